@@ -1,0 +1,427 @@
+package plant
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+	_ "time/tzdata" // a plant's zone must resolve on a machine without a zone database
+
+	"github.com/pelletier/go-toml/v2"
+
+	"trusstally/ingest/problem"
+)
+
+// FileName is the name of a plant's settings file within its folder.
+const FileName = "plant.toml"
+
+// Settings is plant.toml with defaults filled in.
+type Settings struct {
+	Name         string
+	Zone         *time.Location
+	WeekStartDay time.Weekday  // day on which the 168-hour workweek starts
+	WeekStartAt  time.Duration // local time of that day, from midnight
+	Currency     string
+
+	Pay      Pay
+	Overhead string // dollars for each labour hour, as a decimal
+	Plates   string // "standard" or "invoiced"
+	Lumber   Lumber
+	Revenue  string // "shipped"
+	Stations []Station
+	Grades   []Grades
+	Changes  []Change
+	Accounts map[string]string
+	Feeds    map[string]FeedRules
+
+	Hash string // SHA-256 of the file, in hexadecimal
+}
+
+// Pay is how worked time becomes dollars. Amounts and factors are decimals as text.
+type Pay struct {
+	WeeklyThresholdHours string
+	Multiplier           string
+	MealAfterHours       string // 0: unpaid minutes always come off
+	RateRounding         string // "none" or "cent"
+	OvertimePremium      string // "overhead" or "job"
+	BurdenPct            string // a fraction of straight pay of direct run time
+	BurdenUSDPerHour     string
+}
+
+// Lumber is how boards are costed and what the saw takes.
+type Lumber struct {
+	Costing             string // "fifo"
+	Usage               string // "logged"
+	KerfSixtyFourths    int    // width of one saw cut, 64ths of an inch
+	EndTrimSixtyFourths int    // trimmed off each board, 64ths of an inch
+	RemnantMin          string // shortest remnant that goes back to stock, feet-inches-sixteenths
+	QuotedWastePct      string // a fraction
+}
+
+// Station is one place of the plant where time is logged.
+type Station struct {
+	Code    string `toml:"code"`
+	Kind    string `toml:"kind"`    // saw, table, finish, yard
+	Jigging string `toml:"jigging"` // manual, automatic; tables only
+}
+
+// Grades is a species' grades from highest to lowest, as the plant sees them.
+type Grades struct {
+	Species string   `toml:"species"`
+	Order   []string `toml:"order"`
+}
+
+// Change is a change to the floor that is under study.
+type Change struct {
+	Code     string         `toml:"code"`
+	On       toml.LocalDate `toml:"on"`
+	Stations []string       `toml:"stations"`
+	What     string         `toml:"what"`
+	CostUSD  float64        `toml:"cost_usd"`
+}
+
+// FeedRules says how the files of one feed are to be read.
+type FeedRules struct {
+	Files   string            `toml:"files"`   // pattern of file names, as of filepath.Match
+	Columns map[string]string `toml:"columns"` // canonical header = the plant's own header
+}
+
+type document struct {
+	Plant struct {
+		Name           string `toml:"name"`
+		Timezone       string `toml:"timezone"`
+		WorkweekStarts string `toml:"workweek_starts"`
+		Currency       string `toml:"currency"`
+	} `toml:"plant"`
+	Pay struct {
+		WeeklyThresholdHours      *float64 `toml:"weekly_threshold_hours"`
+		Multiplier                *float64 `toml:"multiplier"`
+		DailyThresholdHours       *float64 `toml:"daily_threshold_hours"`
+		DoubleDailyThresholdHours *float64 `toml:"double_daily_threshold_hours"`
+		MealAfterHours            *float64 `toml:"meal_after_hours"`
+		RateRounding              string   `toml:"rate_rounding"`
+		OvertimePremium           string   `toml:"overtime_premium"`
+		BurdenPct                 *float64 `toml:"burden_pct"`
+		BurdenUSDPerHour          *float64 `toml:"burden_usd_per_hour"`
+	} `toml:"pay"`
+	Overhead struct {
+		USDPerLabourHour *float64 `toml:"usd_per_labour_hour"`
+	} `toml:"overhead"`
+	Plates struct {
+		Source string `toml:"source"`
+	} `toml:"plates"`
+	Lumber struct {
+		Costing        string   `toml:"costing"`
+		Usage          string   `toml:"usage"`
+		KerfIn         *float64 `toml:"kerf_in"`
+		EndTrimIn      *float64 `toml:"end_trim_in"`
+		RemnantMin     string   `toml:"remnant_min"`
+		QuotedWastePct *float64 `toml:"quoted_waste_pct"`
+	} `toml:"lumber"`
+	Revenue struct {
+		Recognise string `toml:"recognise"`
+	} `toml:"revenue"`
+	Station  []Station            `toml:"station"`
+	Grades   []Grades             `toml:"grades"`
+	Change   []Change             `toml:"change"`
+	Accounts map[string]string    `toml:"accounts"`
+	Feed     map[string]FeedRules `toml:"feed"`
+}
+
+// Read reads plant.toml of the plant folder. feeds are the names that [feed.NAME] may
+// have. Its errors are a problem.List.
+func Read(folder string, feeds []string) (*Settings, error) {
+	path := filepath.Join(folder, FileName)
+	data, err := os.ReadFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, problem.List{{
+			Place: FileName, What: fmt.Sprintf("there is no %s in this folder (%s)", FileName, folder), Code: "no-plant",
+			Hint: "name the plant's folder with --plant DIR, or make one: trusstally new DIR", Usage: true,
+		}}
+	}
+	if err != nil {
+		return nil, problem.List{{Place: FileName, What: "the file cannot be read", Code: "cannot-read", Hint: "check its permissions", Usage: true, Cause: err}}
+	}
+	return Parse(data, feeds)
+}
+
+// Parse reads the text of a plant.toml. Its errors are a problem.List.
+func Parse(data []byte, feeds []string) (*Settings, error) {
+	var doc document
+	decoder := toml.NewDecoder(strings.NewReader(string(data))).DisallowUnknownFields()
+	if err := decoder.Decode(&doc); err != nil {
+		return nil, decodeProblems(err)
+	}
+	r := reader{text: string(data)}
+	s := r.settings(doc, feeds)
+	if len(r.problems) > 0 {
+		return nil, r.problems
+	}
+	sum := sha256.Sum256(data)
+	s.Hash = hex.EncodeToString(sum[:])
+	return s, nil
+}
+
+// knownKeys lists what plant.toml may hold, for the nearest valid name of a misspelt key.
+var knownKeys = []string{
+	"plant", "name", "timezone", "workweek_starts", "currency", "pay", "weekly_threshold_hours", "multiplier",
+	"daily_threshold_hours", "double_daily_threshold_hours", "meal_after_hours", "rate_rounding", "overtime_premium",
+	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
+	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "revenue", "recognise", "station", "code", "kind",
+	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "accounts", "feed", "files", "columns",
+}
+
+func decodeProblems(err error) problem.List {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		var list problem.List
+		for _, e := range strict.Errors {
+			line, column := e.Position()
+			key := e.Key()
+			last := key[len(key)-1]
+			hint := "delete the line, or see the settings in README.md"
+			if near := problem.Nearest(last, knownKeys); near != "" {
+				hint = fmt.Sprintf("did you mean %s?", near)
+			}
+			list = append(list, &problem.Problem{
+				Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: fmt.Sprintf("unknown setting (%s)", strings.Join(key, ".")),
+				Code: "unknown-setting", Hint: hint, Usage: true,
+			})
+		}
+		return list
+	}
+	var decode *toml.DecodeError
+	if errors.As(err, &decode) {
+		line, column := decode.Position()
+		return problem.List{{
+			Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: "not readable as a setting", Code: "bad-setting",
+			Row: decode.String(), Hint: "text stands in double quotes, numbers without", Usage: true, Cause: err,
+		}}
+	}
+	return problem.List{{Place: FileName, What: "not readable", Code: "bad-setting", Usage: true, Cause: err}}
+}
+
+type reader struct {
+	text     string
+	problems problem.List
+}
+
+// fail records a problem with the setting key of section ("" for none).
+func (r *reader) fail(code, section, key, what, hint string) {
+	r.problems = append(r.problems, &problem.Problem{
+		Place: r.place(section, key), What: what, Code: code, Hint: hint, Usage: true,
+	})
+}
+
+// place finds the line of a setting: the key within its section, else the section, else
+// the file.
+func (r *reader) place(section, key string) string {
+	keyPattern := regexp.MustCompile(`^\s*` + regexp.QuoteMeta(key) + `\s*=`)
+	at, inSection := 0, section == ""
+	for i, line := range strings.Split(r.text, "\n") {
+		trimmed := strings.TrimSpace(line)
+		if strings.HasPrefix(trimmed, "[") {
+			inSection = strings.Trim(strings.SplitN(trimmed, "#", 2)[0], "[] \t") == section
+			if inSection && at == 0 {
+				at = i + 1
+			}
+			continue
+		}
+		if inSection && keyPattern.MatchString(line) {
+			return fmt.Sprintf("%s:%d:%d", FileName, i+1, len(line)-len(strings.TrimLeft(line, " \t"))+1)
+		}
+	}
+	if at > 0 {
+		return fmt.Sprintf("%s:%d", FileName, at)
+	}
+	return FileName
+}
+
+func (r *reader) settings(doc document, feeds []string) *Settings {
+	s := &Settings{Name: doc.Plant.Name, Accounts: doc.Accounts, Feeds: doc.Feed, Grades: doc.Grades, Changes: doc.Change, Stations: doc.Station}
+	if s.Name == "" {
+		r.fail("missing-setting", "plant", "name", "the plant has no name", `add name = "…" under [plant]`)
+	}
+	s.Zone = r.zone(doc.Plant.Timezone)
+	s.WeekStartDay, s.WeekStartAt = r.weekStart(orElse(doc.Plant.WorkweekStarts, "Mon 00:00"))
+	s.Currency = r.choice("plant", "currency", doc.Plant.Currency, "USD")
+
+	p := doc.Pay
+	s.Pay = Pay{
+		WeeklyThresholdHours: r.decimal("pay", "weekly_threshold_hours", p.WeeklyThresholdHours, 40, 0, 168, 4),
+		Multiplier:           r.decimal("pay", "multiplier", p.Multiplier, 1.5, 1, 3, 4),
+		MealAfterHours:       r.decimal("pay", "meal_after_hours", p.MealAfterHours, 0, 0, 24, 4),
+		RateRounding:         r.choice("pay", "rate_rounding", p.RateRounding, "none", "cent"),
+		OvertimePremium:      r.choice("pay", "overtime_premium", p.OvertimePremium, "overhead", "job"),
+		BurdenPct:            r.decimal("pay", "burden_pct", p.BurdenPct, 0, 0, 2, 6),
+		BurdenUSDPerHour:     r.decimal("pay", "burden_usd_per_hour", p.BurdenUSDPerHour, 0, 0, 1000, 4),
+	}
+	r.notYet("pay", "daily_threshold_hours", p.DailyThresholdHours)
+	r.notYet("pay", "double_daily_threshold_hours", p.DoubleDailyThresholdHours)
+
+	s.Overhead = r.decimal("overhead", "usd_per_labour_hour", doc.Overhead.USDPerLabourHour, 0, 0, 10000, 4)
+	s.Plates = r.choice("plates", "source", doc.Plates.Source, "standard", "invoiced")
+	l := doc.Lumber
+	s.Lumber = Lumber{
+		Costing:             r.choice("lumber", "costing", l.Costing, "fifo"),
+		Usage:               r.choice("lumber", "usage", l.Usage, "logged"),
+		KerfSixtyFourths:    r.sixtyFourths("kerf_in", l.KerfIn, 8),
+		EndTrimSixtyFourths: r.sixtyFourths("end_trim_in", l.EndTrimIn, 0),
+		RemnantMin:          orElse(l.RemnantMin, "2-00-00"),
+		QuotedWastePct:      r.decimal("lumber", "quoted_waste_pct", l.QuotedWastePct, 0, 0, 0.9, 6),
+	}
+	if !regexp.MustCompile(`^\d{1,3}-(0?\d|1[01])-(0?\d|1[0-5])$`).MatchString(s.Lumber.RemnantMin) {
+		r.fail("bad-length", "lumber", "remnant_min", fmt.Sprintf("not a length in feet-inches-sixteenths (%s)", s.Lumber.RemnantMin), `write it as "2-00-00"`)
+	}
+	s.Revenue = r.choice("revenue", "recognise", doc.Revenue.Recognise, "shipped")
+
+	r.stations(s.Stations)
+	names := make([]string, 0, len(s.Feeds))
+	for name := range s.Feeds {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		rules := s.Feeds[name]
+		if !contains(feeds, name) {
+			hint := "the feeds are " + strings.Join(feeds, ", ")
+			if near := problem.Nearest(name, feeds); near != "" {
+				hint = "did you mean feed." + near + "?"
+			}
+			r.fail("unknown-setting", "feed."+name, "", fmt.Sprintf("there is no feed of that name (%s)", name), hint)
+		}
+		if _, err := filepath.Match(rules.Files, "x"); err != nil {
+			r.fail("bad-setting", "feed."+name, "files", fmt.Sprintf("not a pattern of file names (%s)", rules.Files), "a pattern such as clock-*.csv")
+		}
+	}
+	return s
+}
+
+func (r *reader) zone(name string) *time.Location {
+	if name == "" {
+		r.fail("missing-setting", "plant", "timezone", "the plant has no time zone", `add timezone = "America/Chicago" (or yours) under [plant]`)
+		return time.UTC
+	}
+	zone, err := time.LoadLocation(name)
+	if err != nil || name == "Local" {
+		r.fail("bad-setting", "plant", "timezone", fmt.Sprintf("not a time zone (%s)", name), "use a name of the IANA time zone database, such as America/Chicago")
+		return time.UTC
+	}
+	return zone
+}
+
+var weekdays = map[string]time.Weekday{
+	"Sun": time.Sunday, "Mon": time.Monday, "Tue": time.Tuesday, "Wed": time.Wednesday,
+	"Thu": time.Thursday, "Fri": time.Friday, "Sat": time.Saturday,
+}
+
+func (r *reader) weekStart(text string) (time.Weekday, time.Duration) {
+	if match := regexp.MustCompile(`^(\w{3}) ([01]\d|2[0-3]):([0-5]\d)$`).FindStringSubmatch(text); match != nil {
+		if day, ok := weekdays[match[1]]; ok {
+			hours, _ := strconv.Atoi(match[2])
+			mins, _ := strconv.Atoi(match[3])
+			return day, time.Duration(hours)*time.Hour + time.Duration(mins)*time.Minute
+		}
+	}
+	r.fail("bad-setting", "plant", "workweek_starts", fmt.Sprintf("not a day and time (%s)", text), `write it as "Mon 00:00" or "Sun 22:00"`)
+	return time.Monday, 0
+}
+
+// choice returns the value, or the first choice when it is blank.
+func (r *reader) choice(section, key, value string, choices ...string) string {
+	if value == "" {
+		return choices[0]
+	}
+	if !contains(choices, value) {
+		what := fmt.Sprintf("%s can't be %q", key, value)
+		hint := "this version knows " + strings.Join(choices, ", ")
+		if near := problem.Nearest(value, choices); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		r.fail("bad-setting", section, key, what, hint)
+	}
+	return value
+}
+
+// decimal returns the number as the shortest decimal text, which is what was typed.
+func (r *reader) decimal(section, key string, value *float64, standard, low, high float64, places int) string {
+	number := standard
+	if value != nil {
+		number = *value
+	}
+	text := strconv.FormatFloat(number, 'f', -1, 64)
+	if math.IsNaN(number) || number < low || number > high {
+		hint := fmt.Sprintf("from %v to %v", low, high)
+		if strings.HasSuffix(key, "_pct") {
+			hint = "a share is written as a fraction: 0.22 for 22 %"
+		}
+		r.fail("out-of-range", section, key, fmt.Sprintf("%s is out of range (%s)", key, text), hint)
+	} else if point := strings.IndexByte(text, '.'); point >= 0 && len(text)-point-1 > places {
+		r.fail("too-many-decimals", section, key, fmt.Sprintf("%s has more than %d decimals (%s)", key, places, text), "nothing is rounded silently: shorten it yourself")
+	}
+	return text
+}
+
+func (r *reader) sixtyFourths(key string, value *float64, standard int) int {
+	if value == nil {
+		return standard
+	}
+	parts := *value * 64
+	if parts != math.Trunc(parts) || parts < 0 || parts > 64*24 {
+		r.fail("bad-setting", "lumber", key, fmt.Sprintf("not a whole number of 64ths of an inch (%v)", *value), "1/8 is 0.125, 9/64 is 0.140625")
+		return standard
+	}
+	return int(parts)
+}
+
+// notYet refuses a setting that is part of the format but has no effect in this version,
+// rather than reading it and doing nothing.
+func (r *reader) notYet(section, key string, value *float64) {
+	if value != nil && *value != 0 {
+		r.fail("not-yet", section, key, fmt.Sprintf("%s has no effect in this version (%v)", key, *value), "set it to 0, or delete the line")
+	}
+}
+
+func (r *reader) stations(stations []Station) {
+	if len(stations) == 0 {
+		r.fail("missing-setting", "station", "", "the plant has no stations", `add a [[station]] with code = "T1" and kind = "table" for each saw, table, finishing station and the yard`)
+	}
+	seen := map[string]bool{}
+	for _, station := range stations {
+		switch {
+		case station.Code == "":
+			r.fail("missing-setting", "station", "code", "a station has no code", `add code = "T1" under its [[station]]`)
+		case seen[station.Code]:
+			r.fail("bad-setting", "station", "code", fmt.Sprintf("two stations have one code (%s)", station.Code), "each station has its own code")
+		case !contains([]string{"saw", "table", "finish", "yard"}, station.Kind):
+			r.fail("bad-setting", "station", "kind", fmt.Sprintf("station %s has no kind that is known (%s)", station.Code, station.Kind), "saw, table, finish or yard")
+		case !contains([]string{"", "manual", "automatic"}, station.Jigging):
+			r.fail("bad-setting", "station", "jigging", fmt.Sprintf("station %s has no jigging that is known (%s)", station.Code, station.Jigging), "manual or automatic")
+		}
+		seen[station.Code] = true
+	}
+}
+
+func orElse(value, standard string) string {
+	if value == "" {
+		return standard
+	}
+	return value
+}
+
+func contains(list []string, value string) bool {
+	for _, item := range list {
+		if item == value {
+			return true
+		}
+	}
+	return false
+}
