@@ -1,0 +1,123 @@
+package ingest
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trusstally/ingest/problem"
+)
+
+var update = flag.Bool("update", false, "rewrite the want.txt of every case")
+
+// TestCases lands the files of each folder of testdata, in the order of their names, and
+// compares all that a person would see with the folder's want.txt. Each folder is named
+// for the code word that it is about.
+func TestCases(t *testing.T) {
+	folders, err := filepath.Glob(filepath.Join("testdata", "*", "want.txt"))
+	if *update {
+		folders, err = filepath.Glob(filepath.Join("testdata", "*", "*.csv"))
+	}
+	if err != nil || len(folders) == 0 {
+		t.Fatalf("no cases: %v", err)
+	}
+	for i := range folders {
+		folders[i] = filepath.Dir(folders[i])
+	}
+	w := newTestWarehouse(t)
+	for _, folder := range slices.Compact(folders) {
+		t.Run(filepath.Base(folder), func(t *testing.T) {
+			w.begin()
+			files, err := filepath.Glob(filepath.Join(folder, "*.csv"))
+			if err != nil || len(files) == 0 {
+				t.Fatalf("no files: %v", err)
+			}
+			var got bytes.Buffer
+			for _, file := range files {
+				printLanding(&got, w, file)
+			}
+			wantFile := filepath.Join(folder, "want.txt")
+			if *update {
+				if err := os.WriteFile(wantFile, got.Bytes(), 0o644); err != nil {
+					t.Fatal(err)
+				}
+				return
+			}
+			want, err := os.ReadFile(wantFile)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(string(want), got.String()); diff != "" {
+				t.Errorf("want.txt differs (-want +got):\n%s", diff)
+			}
+			if code := "[" + filepath.Base(folder) + "]"; !strings.Contains(got.String(), code) {
+				t.Errorf("%s is not printed", code)
+			}
+		})
+	}
+}
+
+// printLanding lands a file and writes what a person would see of it.
+func printLanding(out *bytes.Buffer, w *testWarehouse, file string) {
+	receipt, err := w.landFile(file)
+	var refused problem.List
+	if errors.As(err, &refused) {
+		fmt.Fprintf(out, "%s: refused\n", filepath.Base(file))
+		refused.Print(out, false)
+		return
+	}
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	receipt.Seconds = 0
+	receipt.Print(out)
+	receipt.Problems.Print(out, false)
+	if receipt.RejectsCSV != nil {
+		fmt.Fprintf(out, "rejects:\n%s", receipt.RejectsCSV)
+	}
+}
+
+// TestEveryCodeWordIsShown holds the code words against the cases: each has one, or is
+// named here with the test that brings it about.
+func TestEveryCodeWordIsShown(t *testing.T) {
+	elsewhere := map[string]string{
+		CodeUnknownFeed:   "TestFeedOfFile",
+		CodeAmbiguousFeed: "TestFeedOfFile",
+		CodeNoSuchFile:    "TestOpenRefuses",
+		CodeNotAFile:      "TestOpenRefuses",
+		CodeCannotRead:    "TestOpenRefuses",
+		CodeFileChanged:   "TestOpenNoticesChange",
+		CodeUnknownColumn: "TestHeaderMapsUnknownColumn",
+		CodeRowTooLong:    "TestRowTooLong",
+	}
+	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		literal, ok := n.(*ast.BasicLit)
+		if !ok {
+			return true
+		}
+		code, err := strconv.Unquote(literal.Value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := os.Stat(filepath.Join("testdata", code, "want.txt")); err != nil && elsewhere[code] == "" {
+			t.Errorf("no case shows [%s]", code)
+		}
+		return true
+	})
+}

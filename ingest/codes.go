@@ -1,0 +1,49 @@
+package ingest
+
+// The code words of what can be wrong with a file or a row. A code word is stable: people
+// search for it, and scripts match it.
+const (
+	// A file as a whole.
+	CodeUnknownFeed       = "unknown-feed"       // the file's name belongs to no feed
+	CodeAmbiguousFeed     = "ambiguous-feed"     // the patterns of several feeds claim the file
+	CodeNoSuchFile        = "no-such-file"       // there is no file of that name
+	CodeIsAFolder         = "is-a-folder"        // a folder stands where a file is expected
+	CodeNotAFile          = "not-a-file"         // a link, pipe or device stands where a file is expected
+	CodeCannotRead        = "cannot-read"        // the system does not let us read the file
+	CodeFileChanged       = "file-changed"       // the file changed while it was read
+	CodeEmptyFile         = "empty-file"         // the file holds no row at all, not even a header
+	CodeNotCSV            = "not-csv"            // the file is a workbook, an archive or other binary data
+	CodeBadEncoding       = "bad-encoding"       // the file holds bytes that are no UTF-8 text
+	CodeNoHeader          = "no-header"          // the first row has none of the feed's columns
+	CodeMissingColumn     = "missing-column"     // a required column is not in the header row
+	CodeRepeatedColumn    = "repeated-column"    // two headers stand for one column
+	CodeBlankColumn       = "blank-column"       // a column has no header
+	CodeUnknownColumn     = "unknown-column"     // plant.toml names a column that the feed does not have
+	CodeUnterminatedQuote = "unterminated-quote" // a quote is opened and never closed
+	CodeTooManyRemoved    = "too-many-removed"   // the file would remove more than a fifth of the rows of its groups
+
+	// A row.
+	CodeRaggedRow   = "ragged-row"   // a row has more or fewer cells than the header row
+	CodeStrayQuote  = "stray-quote"  // text follows a closing quote
+	CodeRowTooLong  = "row-too-long" // a row is longer than any real row
+	CodeRepeatedKey = "repeated-key" // one key stands twice in a file, with different values
+	CodeWith        = "with"         // a good row, refused with a bad one of its group
+
+	// A cell.
+	CodeMissingValue    = "missing-value"     // a required cell is blank
+	CodeBadNumber       = "bad-number"        // not a number
+	CodeTooManyDecimals = "too-many-decimals" // more decimals than the column holds
+	CodeOutOfRange      = "out-of-range"      // a value below or above what the column holds
+	CodeBadDate         = "bad-date"          // not a date
+	CodeBadTime         = "bad-time"          // not a date and time
+	CodeBadLength       = "bad-length"        // not a length
+	CodeBadSize         = "bad-size"          // not a nominal section
+	CodeNotInList       = "not-in-list"       // not a word of the column's closed list
+	CodeUnknownStation  = "unknown-station"   // not a station of plant.toml
+
+	// A rule over a row, used by the feeds' declarations.
+	CodeNeedsOneOf = "needs-one-of" // one of several cells must be given
+	CodeBadOrder   = "bad-order"    // times that run backwards
+	CodeBadSign    = "bad-sign"     // above 0 where the meaning asks for below, or the reverse
+	CodeNotYet     = "not-yet"      // a value that this version cannot use
+)

@@ -1,0 +1,17 @@
+// Package ingest brings files in: it declares the feeds and their columns, lands a
+// file as text, checks every cell by the feed's row rules, and merges what is good
+// into the feed's table, all inside a transaction that its caller began.
+//
+// Pipeline: files → ingest → sql/ledgers → sql/reports → books. Ingest stands first.
+//
+// A file passes through the source files in this order: feedfile.go says whose it is,
+// open.go whether it is text; frame.go cuts it into rows, header.go names their cells,
+// stage.go loads them as text; cells.go reads them (by length.go, size.go, clock.go,
+// number.go), rules.go asks the feed's row rules, keys.go and groups.go settle what goes
+// together; rejects.go tells what was refused, merge.go what becomes of the rest, and
+// apply.go does it. receipt.go is what the caller gets to see. Every step is one method
+// of the landing in land.go.
+//
+// It must not know: how ledgers are computed, what a report shows, where the warehouse
+// file is or how it is opened. It takes a *sql.Tx and never commits.
+package ingest

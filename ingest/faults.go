@@ -1,0 +1,208 @@
+package ingest
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"trusstally/ingest/problem"
+)
+
+// hidden stands where pay would be printed.
+const hidden = "•••"
+
+// The most characters of a cell and of a row that a message shows.
+const (
+	longestCellShown = 80
+	longestRowShown  = 600
+)
+
+// fault is one thing wrong with one row, with the row as it stands.
+type fault struct {
+	line, lines int64  // physical line of the row, and lines that it covers
+	ordinal     int    // number of the column in the feed's declaration, or -1
+	code        string // code word
+	rule        int    // number of the row rule, or -1
+	note        string // other lines that it is about
+	found       int    // cells that the row has
+	cells       []string
+	rest        string // cells beyond the header row's, as CSV
+}
+
+// describeFault says what a fault is, for people.
+func (l *landing) describeFault(f fault) *problem.Problem {
+	p := l.explain(f)
+	p.Code = f.code
+	p.Place = fmt.Sprintf("%s:%d", l.source.name, f.line)
+	if f.ordinal >= 0 {
+		c := l.feed.Columns[f.ordinal]
+		name := c.Name
+		if cell := l.header.cells[f.ordinal]; cell >= 0 {
+			name = l.header.names[cell]
+			p.Place += fmt.Sprintf(":%d", cell+1)
+		}
+		p.Group = c.Name
+		p.What = name + ": " + p.What
+	}
+	p.Row = l.showRow(f)
+	return p
+}
+
+// explain returns what is wrong and the hint.
+func (l *landing) explain(f fault) *problem.Problem {
+	if f.rule >= 0 {
+		rule := l.feed.Rules[f.rule]
+		what := rule.What
+		if text := l.showCell(f); text != "" {
+			what += " (" + text + ")"
+		}
+		return &problem.Problem{What: what, Hint: rule.Hint}
+	}
+	switch f.code {
+	case CodeRaggedRow:
+		return l.explainRagged(f)
+	case CodeStrayQuote:
+		return &problem.Problem{
+			What: "text follows a closing quote" + f.coveredLines(),
+			Hint: `a quote inside a quoted cell is written twice: "8"" web"`,
+		}
+	case CodeRowTooLong:
+		return &problem.Problem{
+			What: fmt.Sprintf("the row is longer than %d thousand characters", longestRow/1000) + f.coveredLines(),
+			Hint: "look for a quote that opens in it and closes far below",
+		}
+	case CodeRepeatedKey:
+		return l.explainRepeated(f)
+	case CodeWith:
+		return &problem.Problem{
+			What: fmt.Sprintf("held back with line %s: rows of one group are taken or refused together (%s)", f.note, groupWords(l.feed)),
+			Hint: "mend the line that it names: the rejects file holds the whole group",
+		}
+	case CodeMissingValue:
+		return &problem.Problem{What: "blank, and it must be given", Hint: "fill it in: " + l.feed.Columns[f.ordinal].Meaning}
+	}
+	return l.explainCell(f)
+}
+
+// explainCell asks the column's grammar once more what is wrong with the cell.
+func (l *landing) explainCell(f fault) *problem.Problem {
+	c := l.feed.Columns[f.ordinal]
+	text := l.cellOf(f)
+	p := &problem.Problem{What: "not readable (" + text + ")"}
+	if isNumber(c) {
+		p = numberProblem(c, f.code, text)
+	} else if read := grammarOf(c, l.opts); read != nil {
+		_, err := read(text)
+		errors.As(err, &p)
+	}
+	p.What = strings.TrimSuffix(p.What, "("+text+")") + "(" + l.showCell(f) + ")"
+	return p
+}
+
+func (l *landing) explainRagged(f fault) *problem.Problem {
+	p := &problem.Problem{
+		What: fmt.Sprintf("the row has %s, the header row has %d", counted(f.found, "cell"), len(l.header.names)) + f.coveredLines(),
+		Hint: "a cell is missing: put in the comma that keeps its place",
+	}
+	if f.found > len(l.header.names) {
+		p.Hint = "put quotes round a cell that holds a comma, or delete the cells that are too many"
+	}
+	return p
+}
+
+func (l *landing) explainRepeated(f fault) *problem.Problem {
+	key, _ := keyColumns(l.feed)
+	shown := make([]string, len(key))
+	for i, name := range key {
+		shown[i] = shorten(l.cellOf(fault{ordinal: columnNumber(l.feed, name), cells: f.cells}), longestCellShown)
+	}
+	return &problem.Problem{
+		What: fmt.Sprintf("the file has this more than once with different values, also on line %s (%s)", f.note, strings.Join(shown, ", ")),
+		Hint: "keep the row that is right and delete the others",
+	}
+}
+
+// coveredLines warns of rows that a quote may have taken in.
+func (f fault) coveredLines() string {
+	if f.lines == 1 {
+		return ""
+	}
+	return fmt.Sprintf(", and a quote in it takes in the %s after it", counted(f.lines-1, "line"))
+}
+
+// cellOf returns the trimmed text of the cell, its default where it is blank.
+func (l *landing) cellOf(f fault) string {
+	text := ""
+	if cell := l.header.cells[f.ordinal]; cell >= 0 {
+		text = strings.Trim(f.cells[cell], blanks)
+	}
+	if text == "" {
+		return l.feed.Columns[f.ordinal].Default
+	}
+	return text
+}
+
+// showCell returns the text of the cell as a message may show it.
+func (l *landing) showCell(f fault) string {
+	text := l.cellOf(f)
+	if text != "" && l.feed.Columns[f.ordinal].Wage {
+		return hidden
+	}
+	return shorten(text, longestCellShown)
+}
+
+// showRow returns the row as it stands, as a message may show it: without pay. Where the
+// feed has pay, a column that it does not know may be pay under another name, and the
+// cells of a row out of shape may be pay wherever they stand.
+func (l *landing) showRow(f fault) string {
+	paid := holdsPay(l.feed)
+	if paid && (f.code == CodeRaggedRow || f.code == CodeStrayQuote || f.code == CodeRowTooLong) {
+		return hidden
+	}
+	cells := append([]string(nil), f.cells[:min(f.found, len(f.cells))]...)
+	for i := range cells {
+		column := l.header.columns[i]
+		secret := paid && column == unknownHeader || column >= 0 && l.feed.Columns[column].Wage
+		if secret && strings.Trim(cells[i], blanks) != "" {
+			cells[i] = hidden
+		}
+	}
+	row := string(appendRow(nil, cells))
+	if f.rest != "" {
+		row += "," + f.rest
+	}
+	return shorten(row, longestRowShown)
+}
+
+// holdsPay says whether a feed has a column of pay.
+func holdsPay(feed Feed) bool {
+	for _, c := range feed.Columns {
+		if c.Wage {
+			return true
+		}
+	}
+	return false
+}
+
+// shorten cuts a text that is too long to show.
+func shorten(text string, longest int) string {
+	if runes := []rune(text); len(runes) > longest {
+		return string(runes[:longest]) + "…"
+	}
+	return text
+}
+
+// groupWords names what holds the rows of a group together, for people.
+func groupWords(feed Feed) string {
+	if len(feed.Group) == 0 {
+		return strings.Join(feed.Key, ", ")
+	}
+	words := make([]string, len(feed.Group))
+	for i, g := range feed.Group {
+		words[i] = g.Column
+		if g.Column == "" {
+			words[i] = "date of " + g.ElseDateOf
+		}
+	}
+	return strings.Join(words, ", ")
+}

@@ -1,0 +1,256 @@
+package ingest
+
+// Feeds returns every feed in the order in which `run` reads files: what others refer
+// to comes first.
+func Feeds() []Feed {
+	return []Feed{
+		jobs(), trusses(), cutPieces(), completions(), lumberUsage(),
+		timecards(), wages(), receipts(), invoices(), jobCosts(),
+	}
+}
+
+func usd(name, meaning, example string) Column {
+	return Column{Name: name, Kind: Decimal, Precision: 14, Scale: 2, Meaning: meaning, Example: example}
+}
+
+func minutes(name, meaning, example string) Column {
+	return Column{Name: name, Kind: Decimal, Precision: 12, Scale: 2, Minimum: "0", Meaning: meaning, Example: example}
+}
+
+func required(c Column) Column {
+	c.Required = true
+	return c
+}
+
+func lumberItem() []Column {
+	return []Column{
+		{Name: "size", Kind: Size, Required: true, Meaning: "nominal section, such as 2x4", Example: "2x4"},
+		{Name: "species", Kind: Code, Required: true, Meaning: "species or species group, as stamped", Example: "SPF"},
+		{Name: "grade", Kind: Code, Required: true, Meaning: "grade, as stamped", Example: "No. 2"},
+		{Name: "length", Kind: Length, Required: true, Minimum: "1", Meaning: "length as feet-inches-sixteenths (12-06-08), decimal feet (12.5) or 12'6 1/2\"", Example: "16-00-00"},
+	}
+}
+
+func jobs() Feed {
+	return Feed{
+		Name: "jobs", Row: "one job: what was sold to one customer at one price",
+		Key: []string{"job"}, Unique: true,
+		Columns: []Column{
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "customer", Kind: Code, Meaning: "customer code", Example: "C01"},
+			{Name: "description", Kind: Text, Meaning: "free text", Example: "roof trusses, plan 4"},
+			{Name: "line", Kind: Choice, Choices: []string{"roof", "floor", "wall"}, Meaning: "product line", Example: "roof"},
+			{Name: "ordered_on", Kind: Date, Meaning: "day the order was taken", Example: "2026-08-03"},
+			{Name: "due_on", Kind: Date, Meaning: "day the customer wants it", Example: "2026-08-28"},
+			{Name: "promised_on", Kind: Date, Meaning: "day the plant promised", Example: "2026-08-27"},
+			{Name: "shipped_on", Kind: Date, Meaning: "day the last load left; blank while open", Example: "2026-08-27"},
+			{Name: "closed_on", Kind: Date, Meaning: "day the job was closed: its invoices are then its revenue", Example: ""},
+			required(usd("price_usd", "price sold at, sales tax left out", "8450.00")),
+			usd("quoted_lumber_usd", "lumber in the quote", "3100.00"),
+			usd("quoted_plate_usd", "connector plates in the quote", "640.00"),
+			usd("quoted_labour_usd", "labour in the quote, burden included", "1350.00"),
+			minutes("quoted_labour_min", "people-minutes in the quote", "2700"),
+			usd("quoted_other_usd", "hardware and other material in the quote", "120.00"),
+			usd("quoted_delivery_usd", "delivery in the quote", "250.00"),
+			usd("quoted_overhead_usd", "overhead in the quote; blank when the quote leaves overhead out", "900.00"),
+		},
+	}
+}
+
+func trusses() Feed {
+	return Feed{
+		Name: "trusses", Row: "one truss mark of a job",
+		Key: []string{"job", "truss"}, Unique: true,
+		Columns: []Column{
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "truss", Kind: Code, Required: true, Meaning: "truss mark", Example: "T1"},
+			{Name: "kind", Kind: Code, Meaning: "truss family, such as common, girder, hip, scissor, attic, floor", Example: "common"},
+			{Name: "quantity", Kind: Integer, Required: true, Minimum: "0", Meaning: "trusses ordered, whole trusses and never plies", Example: "12"},
+			{Name: "plies", Kind: Integer, Default: "1", Minimum: "1", Meaning: "plies of one truss", Example: "1"},
+			{Name: "span", Kind: Length, Meaning: "out-to-out span", Example: "28-00-00"},
+			{Name: "design_bf", Kind: Decimal, Precision: 14, Scale: 4, Minimum: "0", Meaning: "board feet in the finished parts of one truss, all plies", Example: "62.5"},
+			{Name: "plate_usd", Kind: Decimal, Precision: 14, Scale: 4, Minimum: "0", Meaning: "standard cost of the connector plates of one truss, all plies", Example: "14.35"},
+			minutes("quoted_setup_min", "people-minutes for one set-up of the mark", "60"),
+			minutes("quoted_build_min", "people-minutes a truss, all plies and their joining", "18"),
+		},
+	}
+}
+
+func cutPieces() Feed {
+	item := lumberItem()
+	item[3].Meaning = "real cut length of the part, longest point to longest point"
+	item[3].Example = "14-03-08"
+	columns := []Column{
+		{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+		{Name: "truss", Kind: Code, Required: true, Meaning: "truss mark", Example: "T1"},
+		{Name: "piece", Kind: Code, Required: true, Meaning: "piece mark within the truss", Example: "TC1"},
+		{Name: "member", Kind: Code, Meaning: "top chord, bottom chord, web and so on", Example: "top chord"},
+	}
+	columns = append(columns, item...)
+	columns = append(columns, Column{Name: "pieces_per_ply", Kind: Integer, Required: true, Minimum: "1", Meaning: "pieces of this mark in one ply", Example: "2"})
+	return Feed{
+		Name: "cut_pieces", Row: "one piece mark of a truss: what the design calls for",
+		Key: []string{"job", "truss", "piece"}, Unique: true, Columns: columns,
+	}
+}
+
+func completions() Feed {
+	return Feed{
+		Name: "completions", Row: "trusses finished at one station, with when the run was set up, begun and finished",
+		Key: []string{"record"}, Record: true,
+		Group: []GroupPart{{Column: "station"}, {Column: "shift_date", ElseDateOf: "finished_at"}},
+		Rules: []RowRule{
+			{Code: "needs-one-of", Column: "finished_at", Wrong: "finished_at IS NULL AND shift_date IS NULL", What: "neither finished_at nor shift_date is given", Hint: "give the time the run finished, or at least the shift date"},
+			{Code: "bad-order", Column: "build_started_at", Wrong: "build_started_at < setup_started_at", What: "the build starts before the set-up", Hint: "set-up comes first: check both times"},
+			{Code: "bad-order", Column: "finished_at", Wrong: "finished_at < coalesce(build_started_at, setup_started_at)", What: "the run finishes before it starts", Hint: "after midnight the date is the next day's"},
+		},
+		Columns: []Column{
+			{Name: "record", Kind: Code, Meaning: "the log's own number of the row; a row with one is corrected by it", Example: ""},
+			{Name: "station", Kind: Code, Required: true, Station: true, Meaning: "saw, table or finishing station of plant.toml", Example: "T1"},
+			{Name: "batch", Kind: Code, Meaning: "batch number", Example: "B0420"},
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "truss", Kind: Code, Meaning: "truss mark", Example: "T1"},
+			{Name: "crew", Kind: Code, Required: true, Meaning: "crew code", Example: "RED"},
+			{Name: "shift", Kind: Code, Required: true, Meaning: "shift code", Example: "day"},
+			{Name: "shift_date", Kind: Date, Meaning: "date on which the shift began", Example: "2026-08-24"},
+			{Name: "setup_started_at", Kind: Time, Meaning: "set-up began; blank when not recorded", Example: "2026-08-24 06:10"},
+			{Name: "build_started_at", Kind: Time, Meaning: "first truss begun", Example: "2026-08-24 06:40"},
+			{Name: "finished_at", Kind: Time, Meaning: "last truss of this row finished", Example: "2026-08-24 08:05"},
+			{Name: "quantity", Kind: Integer, Required: true, Minimum: "0", Meaning: "whole trusses finished, never plies", Example: "4"},
+			{Name: "remake", Kind: Choice, Choices: []string{"normal", "abnormal", "customer"}, Meaning: "blank for first-time work; else why the truss was made again", Example: ""},
+		},
+	}
+}
+
+func lumberUsage() Feed {
+	columns := []Column{
+		{Name: "record", Kind: Code, Meaning: "the log's own number of the row", Example: ""},
+		{Name: "corrects", Kind: Code, Meaning: "record that this row corrects", Example: ""},
+		{Name: "used_at", Kind: Time, Required: true, DateAlone: true, Meaning: "when the boards left or came back; a date alone is taken as that day's start", Example: "2026-08-24 05:50"},
+		{Name: "station", Kind: Code, Station: true, Meaning: "station that took the boards", Example: "S1"},
+		{Name: "job", Kind: Code, Meaning: "job number", Example: "J1001"},
+		{Name: "batch", Kind: Code, Meaning: "batch number", Example: "B0420"},
+	}
+	item := lumberItem()
+	item[3].Meaning = "stock length of the boards"
+	columns = append(columns, item...)
+	columns = append(columns,
+		Column{Name: "from_length", Kind: Length, Minimum: "1", Meaning: "stock length that a returned remnant was cut from", Example: ""},
+		Column{Name: "boards", Kind: Integer, Required: true, Meaning: "boards taken; negative for boards put back into stock", Example: "24"},
+		Column{Name: "reason", Kind: Choice, Required: true, Choices: []string{"cut", "recut", "cull", "return", "ship", "shop"}, Meaning: "why the boards moved", Example: "cut"},
+		Column{Name: "for_grade", Kind: Code, Meaning: "grade that the design called for, when another was used", Example: ""},
+	)
+	return Feed{
+		Name: "lumber_usage", Row: "boards of one item taken from stock, or put back",
+		Key: []string{"record"}, Record: true,
+		Group: []GroupPart{{Column: "station"}, {Column: "", ElseDateOf: "used_at"}},
+		Rules: []RowRule{
+			{Code: "needs-one-of", Column: "job", Wrong: "job IS NULL AND batch IS NULL AND station IS NULL", What: "none of job, batch and station is given", Hint: "say what the boards were for, or which saw took them"},
+			{Code: "out-of-range", Column: "boards", Wrong: "boards = 0", What: "0 boards moved", Hint: "delete the row, or give the boards taken (negative when put back)"},
+			{Code: "bad-sign", Column: "boards", Wrong: "reason = 'return' AND boards > 0", What: "a return with boards above 0", Hint: "boards put back into stock are negative"},
+			{Code: "bad-length", Column: "from_length", Wrong: "from_length_16ths < length_16ths", What: "a remnant longer than the board it came from", Hint: "from_length is the stock length before the cut"},
+		},
+		Columns: columns,
+	}
+}
+
+func timecards() Feed {
+	return Feed{
+		Name: "timecards", Row: "one punch pair of one employee, or hours paid and not worked",
+		Key: []string{"record"}, Record: true,
+		Group: []GroupPart{{Column: "employee"}, {Column: "work_date", ElseDateOf: "started_at"}},
+		Rules: []RowRule{
+			{Code: "needs-one-of", Column: "started_at", Wrong: "started_at IS NULL AND work_date IS NULL", What: "neither started_at nor work_date is given", Hint: "give the time of the punch, or the work date and the hours"},
+		},
+		Columns: []Column{
+			{Name: "record", Kind: Code, Meaning: "the clock's own number of the row", Example: ""},
+			{Name: "employee", Kind: Code, Required: true, Meaning: "employee code", Example: "E07"},
+			{Name: "crew", Kind: Code, Meaning: "crew worked with", Example: "RED"},
+			{Name: "shift", Kind: Code, Meaning: "shift code", Example: "day"},
+			{Name: "station", Kind: Code, Station: true, Meaning: "station worked at; blank: follows the crew", Example: "T1"},
+			{Name: "work_date", Kind: Date, Meaning: "date on which the shift began", Example: "2026-08-24"},
+			{Name: "started_at", Kind: Time, Meaning: "punch in", Example: "2026-08-24 06:00"},
+			{Name: "ended_at", Kind: Time, Meaning: "punch out", Example: "2026-08-24 14:30"},
+			{Name: "unpaid_min", Kind: Decimal, Precision: 8, Scale: 2, Default: "0", Minimum: "0", Meaning: "unpaid minutes inside the punch, such as an automatic lunch", Example: "30"},
+			{Name: "pay_code", Kind: Code, Default: "worked", Meaning: "worked, or why time is paid and not worked (holiday, leave, …)", Example: "worked"},
+			{Name: "job", Kind: Code, Meaning: "job, where the clock asks for one", Example: ""},
+			{Name: "hours", Kind: Decimal, Precision: 8, Scale: 4, Minimum: "0", Meaning: "hours paid and not worked, or worked without punches", Example: ""},
+			{Name: "rate_usd", Kind: Decimal, Precision: 10, Scale: 4, Minimum: "0", Wage: true, Meaning: "hourly rate of this time, when it has its own", Example: ""},
+		},
+	}
+}
+
+func wages() Feed {
+	return Feed{
+		Name: "wages", Row: "an employee's rate from one day on",
+		Key: []string{"employee", "effective_on"}, Unique: true,
+		Rules: []RowRule{
+			{Code: "not-yet", Column: "basis", Wrong: "basis <> 'hourly'", What: "only hourly wages can be costed by this version", Hint: "enter the hourly equivalent, or leave the employee out until salary and agency pay are supported"},
+		},
+		Columns: []Column{
+			{Name: "employee", Kind: Code, Required: true, Meaning: "employee code", Example: "E07"},
+			{Name: "effective_on", Kind: Date, Required: true, Meaning: "first day of this rate", Example: "2026-01-05"},
+			{Name: "role", Kind: Choice, Required: true, Choices: []string{"direct", "indirect", "lead"}, Meaning: "direct builds trusses, indirect serves, lead does both", Example: "direct"},
+			{Name: "basis", Kind: Choice, Default: "hourly", Choices: []string{"hourly", "salary", "agency"}, Meaning: "how the rate is meant", Example: "hourly"},
+			{Name: "rate_usd", Kind: Decimal, Precision: 10, Scale: 4, Required: true, Minimum: "0", Wage: true, Meaning: "dollars an hour (hourly, agency) or a week (salary)", Example: "21.50"},
+			{Name: "salary_hours", Kind: Decimal, Precision: 8, Scale: 4, Minimum: "0", Wage: true, Meaning: "hours a week that the salary is for", Example: ""},
+			{Name: "overtime", Kind: Choice, Choices: []string{"yes", "no"}, Meaning: "whether hours past the threshold earn a premium", Example: ""},
+			{Name: "overtime_bill_rate_usd", Kind: Decimal, Precision: 10, Scale: 4, Minimum: "0", Wage: true, Meaning: "an agency's rate past the threshold", Example: ""},
+		},
+	}
+}
+
+func receipts() Feed {
+	columns := []Column{
+		{Name: "received_on", Kind: Date, Required: true, Meaning: "day the lumber arrived", Example: "2026-08-17"},
+		{Name: "vendor", Kind: Code, Required: true, Meaning: "vendor code", Example: "V1"},
+		{Name: "document", Kind: Code, Required: true, Meaning: "packing slip or delivery note", Example: "P5001"},
+		{Name: "line", Kind: Code, Required: true, Meaning: "line of the document", Example: "1"},
+	}
+	columns = append(columns, lumberItem()...)
+	columns = append(columns,
+		Column{Name: "boards", Kind: Integer, Required: true, Minimum: "1", Meaning: "boards received", Example: "294"},
+		Column{Name: "usd_per_mbf", Kind: Decimal, Precision: 12, Scale: 4, Minimum: "0", Meaning: "price for a thousand board feet; blank while only the packing slip is here", Example: "545.00"},
+		Column{Name: "freight_usd", Kind: Decimal, Precision: 14, Scale: 2, Minimum: "0", Meaning: "freight of this line, spread over its boards", Example: "85.00"},
+		Column{Name: "invoice", Kind: Code, Meaning: "vendor's invoice", Example: "VI7001"},
+		Column{Name: "invoiced_on", Kind: Date, Meaning: "date of the vendor's invoice", Example: "2026-08-19"},
+	)
+	return Feed{
+		Name: "receipts", Row: "one line of lumber received",
+		Key: []string{"vendor", "document", "line"}, Columns: columns,
+	}
+}
+
+func invoices() Feed {
+	return Feed{
+		Name: "invoices", Row: "one invoice line or credit to a customer, sales tax left out",
+		Key: []string{"invoice", "line", "kind", "job"},
+		Rules: []RowRule{
+			{Code: "bad-sign", Column: "amount_usd", Wrong: "kind = 'credit' AND amount_usd > 0", What: "a credit above 0", Hint: "credits are negative"},
+		},
+		Columns: []Column{
+			{Name: "invoice", Kind: Code, Required: true, Meaning: "invoice number", Example: "I3001"},
+			{Name: "line", Kind: Code, Default: "1", Meaning: "line of the invoice", Example: "1"},
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "invoiced_on", Kind: Date, Required: true, Meaning: "invoice date", Example: "2026-08-28"},
+			required(usd("amount_usd", "amount without sales tax; credits negative", "8450.00")),
+			{Name: "kind", Kind: Choice, Default: "sale", Choices: []string{"sale", "progress", "deposit", "credit", "scrap"}, Meaning: "what the line is", Example: "sale"},
+		},
+	}
+}
+
+func jobCosts() Feed {
+	return Feed{
+		Name: "job_costs", Row: "one cost charged to a job from outside: plates, hardware, delivery, repair",
+		Key: []string{"vendor", "document", "line"},
+		Columns: []Column{
+			{Name: "vendor", Kind: Code, Meaning: "vendor code", Example: "V4"},
+			{Name: "document", Kind: Code, Required: true, Meaning: "vendor's document", Example: "D9001"},
+			{Name: "line", Kind: Code, Default: "1", Meaning: "line of the document", Example: "1"},
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "incurred_on", Kind: Date, Required: true, Meaning: "day the cost belongs to", Example: "2026-08-27"},
+			{Name: "kind", Kind: Choice, Required: true, Choices: []string{"plate", "hardware", "other_material", "delivery", "repair", "backcharge", "other"}, Meaning: "class of the cost", Example: "delivery"},
+			required(usd("amount_usd", "amount without sales tax; credits negative", "250.00")),
+		},
+	}
+}

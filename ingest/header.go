@@ -1,0 +1,303 @@
+package ingest
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"trusstally/ingest/problem"
+)
+
+// blanks are the characters that are trimmed from every cell: among them the no-break and
+// invisible ones that spreadsheets and web pages leave behind.
+const blanks = " \t\n\r\v\f\u00a0\u2007\u202f\u200b\ufeff"
+
+// The headers that a rejects file puts before the plant's own. They are left out when the
+// mended file is read.
+const (
+	rejectColumnHeader = "reject_column"
+	rejectReasonHeader = "reject_reason"
+)
+
+// What a header that is no column of the feed is known as.
+const (
+	unknownHeader = -1
+	rejectHeader  = -2
+)
+
+// plainAliases returns other words for a column that any plant may use without saying
+// so, each with its canonical header. They are few: a word that two columns could mean is
+// none.
+func plainAliases() map[string]string {
+	return map[string]string{
+		"qty":            "quantity",
+		"job number":     "job",
+		"job no":         "job",
+		"job #":          "job",
+		"truss mark":     "truss",
+		"piece mark":     "piece",
+		"employee id":    "employee",
+		"employee no":    "employee",
+		"employee code":  "employee",
+		"customer code":  "customer",
+		"vendor code":    "vendor",
+		"invoice number": "invoice",
+		"invoice no":     "invoice",
+		"batch number":   "batch",
+		"batch no":       "batch",
+		"price":          "price_usd",
+		"amount":         "amount_usd",
+	}
+}
+
+// header is a file's header row, matched with the columns of a feed.
+type header struct {
+	line    int      // its physical line
+	names   []string // as they stand, trimmed
+	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
+	cells   []int    // for each column of the feed its cell in the file, or -1
+}
+
+// matchHeader matches the header row with the columns of feed. own maps canonical headers
+// to the plant's own. It returns a warning for each header that is left out; a header row
+// that cannot be used is a problem.List of all that is wrong with it.
+func matchHeader(row record, file string, feed Feed, own map[string]string) (*header, []string, error) {
+	h := &header{line: row.line}
+	for _, cell := range row.cells {
+		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
+	}
+	if unknown := unknownMapped(feed, own); len(unknown) > 0 {
+		return nil, nil, unknown
+	}
+	h.match(feed, own)
+	place := fmt.Sprintf("%s:%d", file, row.line)
+	if wrong := h.faults(feed, own, place); len(wrong) > 0 {
+		return nil, nil, wrong
+	}
+	return h, h.warnings(feed, place), nil
+}
+
+// unknownMapped reports what [feed.NAME.columns] maps and the feed does not have.
+func unknownMapped(feed Feed, own map[string]string) problem.List {
+	var list problem.List
+	for _, name := range slices.Sorted(maps.Keys(own)) {
+		if _, known := feed.Column(name); known {
+			continue
+		}
+		list = append(list, &problem.Problem{
+			Place: "plant.toml", What: fmt.Sprintf("%s has no column of that name (feed.%s.columns.%s)", feed.Name, feed.Name, name),
+			Code: CodeUnknownColumn, Hint: cmp.Or(didYouMean(name, feed.Headers()), "its columns are "+strings.Join(feed.Headers(), ", ")), Usage: true,
+		})
+	}
+	return list
+}
+
+// match fills columns and cells. The plant's own header comes before the canonical one:
+// where a file has both, the plant has said which of them is meant.
+func (h *header) match(feed Feed, own map[string]string) {
+	known := map[string]int{}
+	for i, c := range feed.Columns {
+		known[plainHeader(c.Name)] = i
+	}
+	for alias, name := range plainAliases() {
+		for i, c := range feed.Columns {
+			if _, taken := known[alias]; c.Name == name && !taken {
+				known[alias] = i
+			}
+		}
+	}
+	for i, c := range feed.Columns {
+		if name, mapped := own[c.Name]; mapped && h.has(name) {
+			for word, column := range known {
+				if column == i {
+					delete(known, word)
+				}
+			}
+		}
+	}
+	for i, c := range feed.Columns {
+		if name, mapped := own[c.Name]; mapped && h.has(name) {
+			known[plainHeader(name)] = i
+		}
+	}
+	h.cells = make([]int, len(feed.Columns))
+	for i := range h.cells {
+		h.cells[i] = -1
+	}
+	h.columns = make([]int, len(h.names))
+	for cell, name := range h.names {
+		plain := plainHeader(name)
+		column, found := known[plain]
+		switch {
+		case plain == plainHeader(rejectColumnHeader) || plain == plainHeader(rejectReasonHeader):
+			column = rejectHeader
+		case !found:
+			column = unknownHeader
+		case h.cells[column] < 0:
+			h.cells[column] = cell
+		}
+		h.columns[cell] = column
+	}
+}
+
+// has says whether the file has a header, by whatever case and blanks.
+func (h *header) has(name string) bool {
+	for _, n := range h.names {
+		if plainHeader(n) == plainHeader(name) {
+			return true
+		}
+	}
+	return false
+}
+
+// faults returns all for which the whole file is refused.
+func (h *header) faults(feed Feed, own map[string]string, place string) problem.List {
+	row := string(appendRow(nil, h.names))
+	if !h.matchesAny() {
+		if holdsPay(feed) {
+			row = hidden // the first row of data, it may be
+		}
+		return problem.List{{
+			Place: place, What: fmt.Sprintf("the first row is not a header row: it has no column of %s", feed.Name), Code: CodeNoHeader,
+			Row: row, Hint: h.noHeaderHint(feed),
+		}}
+	}
+	var list problem.List
+	for cell, name := range h.names {
+		if name == "" {
+			list = append(list, &problem.Problem{
+				Place: fmt.Sprintf("%s:%d", place, cell+1), What: "a column has no header", Code: CodeBlankColumn, Row: row,
+				Hint: "give it a header, or delete the column",
+			})
+		}
+	}
+	list = append(list, h.repeated(feed, place, row)...)
+	if missing := h.missing(feed, own, place, row); missing != nil {
+		list = append(list, missing)
+	}
+	return list
+}
+
+func (h *header) matchesAny() bool {
+	for _, cell := range h.cells {
+		if cell >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// noHeaderHint says what the first row looks like instead.
+func (h *header) noHeaderHint(feed Feed) string {
+	if len(h.names) == 1 {
+		for _, mark := range []struct{ text, name string }{{";", "semicolons"}, {"\t", "tabs"}, {"|", "bars"}} {
+			if strings.Contains(h.names[0], mark.text) {
+				return "the cells are parted by " + mark.name + ": save the file with commas between them"
+			}
+		}
+	}
+	return "the first row must name the columns: " + strings.Join(feed.Headers(), ", ")
+}
+
+// repeated reports headers that stand twice, and two headers that mean one column.
+func (h *header) repeated(feed Feed, place, row string) problem.List {
+	var list problem.List
+	first := map[string]int{}
+	for cell, name := range h.names {
+		column := h.columns[cell]
+		if name == "" || column == rejectHeader {
+			continue
+		}
+		meaning := "header " + plainHeader(name)
+		if column >= 0 {
+			meaning = "column " + feed.Columns[column].Name
+		}
+		before, repeated := first[meaning]
+		if !repeated {
+			first[meaning] = cell
+			continue
+		}
+		what := fmt.Sprintf("the column stands in the header row twice (%s)", name)
+		if plainHeader(h.names[before]) != plainHeader(name) {
+			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, h.names[before], name)
+		}
+		list = append(list, &problem.Problem{
+			Place: fmt.Sprintf("%s:%d", place, cell+1), What: what, Code: CodeRepeatedColumn, Row: row,
+			Hint: fmt.Sprintf("delete one of the columns %d and %d, or rename it", before+1, cell+1),
+		})
+	}
+	return list
+}
+
+// missing reports all required columns that the file does not have, as one problem.
+func (h *header) missing(feed Feed, own map[string]string, place, row string) *problem.Problem {
+	var missing, hints, unmatched []string
+	for cell, name := range h.names {
+		if h.columns[cell] == unknownHeader && name != "" {
+			unmatched = append(unmatched, name)
+		}
+	}
+	for i, c := range feed.Columns {
+		if !c.Required || h.cells[i] >= 0 {
+			continue
+		}
+		name := c.Name
+		if mapped := own[c.Name]; mapped != "" {
+			name = fmt.Sprintf("%s, here %s", c.Name, mapped)
+		}
+		missing = append(missing, name)
+		if near := problem.Nearest(plainHeader(c.Name), plainHeaders(unmatched)); near != "" {
+			hints = append(hints, fmt.Sprintf("is %s meant for %s?", near, c.Name))
+		}
+	}
+	if len(missing) == 0 {
+		return nil
+	}
+	what := fmt.Sprintf("a required column is missing (%s)", missing[0])
+	if len(missing) > 1 {
+		what = fmt.Sprintf("%d required columns are missing (%s)", len(missing), strings.Join(missing, "; "))
+	}
+	hint := fmt.Sprintf("add the column, or name your own header for it in plant.toml under [feed.%s.columns]", feed.Name)
+	if len(hints) > 0 {
+		hint = strings.Join(hints, " ")
+	}
+	return &problem.Problem{Place: place, What: what, Code: CodeMissingColumn, Row: row, Hint: hint}
+}
+
+// warnings names the headers that are left out.
+func (h *header) warnings(feed Feed, place string) []string {
+	var free []string
+	for i, c := range feed.Columns {
+		if h.cells[i] < 0 {
+			free = append(free, c.Name)
+		}
+	}
+	var list []string
+	for cell, name := range h.names {
+		if h.columns[cell] != unknownHeader {
+			continue
+		}
+		text := fmt.Sprintf("%s:%d: %s has no such column, it is left out (%s)", place, cell+1, feed.Name, name)
+		if near := problem.Nearest(plainHeader(name), plainHeaders(free)); near != "" {
+			text += "; did you mean " + strings.ReplaceAll(near, " ", "_") + "?"
+		}
+		list = append(list, text)
+	}
+	return list
+}
+
+// plainHeader is a header in lower case, with single blanks for blanks and underscores.
+func plainHeader(name string) string {
+	return strings.Join(strings.Fields(strings.ToLower(strings.ReplaceAll(name, "_", " "))), " ")
+}
+
+func plainHeaders(names []string) []string {
+	plain := make([]string, len(names))
+	for i, name := range names {
+		plain[i] = plainHeader(name)
+	}
+	return plain
+}

@@ -1,0 +1,166 @@
+package ingest
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"trusstally/ingest/problem"
+)
+
+// Options is what landing needs to know of a plant and of the command.
+type Options struct {
+	Zone           *time.Location    // the plant's, in which local times are read; must not be nil
+	Stations       []string          // codes of plant.toml's stations
+	Columns        map[string]string // canonical header = the plant's own header, for this feed
+	AcceptRemovals bool              // take also a file that removes more than a fifth of the rows of its groups
+	TempDir        string            // folder for temporary files, "" for the system's own
+}
+
+// Land reads the file at path into feed, inside tx, which it neither commits nor rolls
+// back. Good rows are merged into the feed's table, what they supersede goes to history,
+// and the import and what was refused are logged. The receipt says what became of each
+// row; a file that was read before changes nothing, and its receipt says so.
+//
+// A file that is refused as a whole is a problem.List, and tx is left as it was. Any other
+// error is a fault of ours or of the system; tx must then be rolled back.
+//
+// Temporary tables named landing_… are made on tx's connection and dropped again.
+func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options) (*Receipt, error) {
+	began := time.Now()
+	if opts.Zone == nil {
+		return nil, errors.New("land a file: the plant's zone is not given")
+	}
+	from, err := openSource(path)
+	if err != nil {
+		return nil, err
+	}
+	defer from.file.Close()
+	l := &landing{
+		ctx: ctx, tx: tx, feed: feed, opts: opts, source: from,
+		receipt: &Receipt{Feed: feed.Name, FileName: from.name, SHA256: from.sha256},
+	}
+	if err := l.identify(); err != nil {
+		return nil, err
+	}
+	if !l.receipt.AlreadyRead {
+		err := l.land()
+		var refused problem.List
+		if err != nil && !errors.As(err, &refused) {
+			return nil, err
+		}
+		if err := l.dropTables(); err != nil {
+			return nil, err
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	l.receipt.Seconds = time.Since(began).Seconds()
+	return l.receipt, nil
+}
+
+// landing is one file on its way into one feed.
+type landing struct {
+	ctx     context.Context
+	tx      *sql.Tx
+	feed    Feed
+	opts    Options
+	source  *source
+	header  *header
+	receipt *Receipt
+}
+
+// identify numbers the import, or finds that the feed has read the very file before. A
+// file of which every row was refused may be read again: what was wrong may have been in
+// plant.toml, such as a station not yet entered.
+func (l *landing) identify() error {
+	r := l.receipt
+	err := l.tx.QueryRowContext(l.ctx, `
+SELECT import_id
+FROM imports
+WHERE feed = ? AND sha256 = ? AND NOT (accepted = 0 AND rejected > 0)
+ORDER BY import_id
+LIMIT 1`, r.Feed, r.SHA256).Scan(&r.ImportID)
+	switch {
+	case err == nil:
+		r.AlreadyRead = true
+		return nil
+	case !errors.Is(err, sql.ErrNoRows):
+		return fmt.Errorf("look the file up in the import log: %w", err)
+	}
+	r.ImportID, err = l.count("SELECT coalesce(max(import_id), 0) + 1 FROM imports")
+	return err
+}
+
+// land takes the file through every step. Nothing of the warehouse is changed before the
+// last check has passed.
+func (l *landing) land() error {
+	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	r := l.receipt
+	collapsed, err := l.keepGood()
+	if err != nil {
+		return err
+	}
+	if r.Lines != r.Accepted+r.Rejected+r.Blank {
+		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected and %d blank", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank)
+	}
+	if err := l.compare(); err != nil {
+		return err
+	}
+	if err := l.countMoves(collapsed); err != nil {
+		return err
+	}
+	if err := l.listRemoved(); err != nil {
+		return err
+	}
+	if err := l.checkRemovals(); err != nil {
+		return err
+	}
+	if err := l.spanDates(); err != nil {
+		return err
+	}
+	return l.apply()
+}
+
+// execute runs one statement; step says what for, in the error.
+func (l *landing) execute(step, statement string, args ...any) error {
+	if _, err := l.tx.ExecContext(l.ctx, statement, args...); err != nil {
+		return fmt.Errorf("%s of %s: %w", step, l.source.name, err)
+	}
+	return nil
+}
+
+// count runs a query for one whole number.
+func (l *landing) count(query string, args ...any) (int64, error) {
+	var n int64
+	if err := l.tx.QueryRowContext(l.ctx, query, args...).Scan(&n); err != nil {
+		return 0, fmt.Errorf("count the rows of %s: %w", l.source.name, err)
+	}
+	return n, nil
+}
+
+// dropTables drops the temporary tables of the landing.
+func (l *landing) dropTables() error {
+	tables := []string{
+		"landing_text", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
+		"landing_rejected", "landing_moves", "landing_groups",
+	}
+	for i, c := range l.feed.Columns {
+		if l.header != nil && l.mapped(i, c) {
+			tables = append(tables, mapName(i))
+		}
+	}
+	var drops strings.Builder
+	for _, table := range tables {
+		fmt.Fprintf(&drops, "DROP TABLE IF EXISTS temp.%s;\n", table)
+	}
+	return l.execute("drop the temporary tables", drops.String())
+}

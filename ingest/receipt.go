@@ -1,0 +1,65 @@
+package ingest
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"trusstally/ingest/problem"
+)
+
+// Receipt says what became of a file. Lines = Accepted + Rejected + Blank, and
+// Accepted = New + Changed + Unchanged.
+type Receipt struct {
+	ImportID    int64  // number of the import; of the earlier one when AlreadyRead
+	Feed        string // name of the feed
+	FileName    string // without its folder
+	SHA256      string // of the file as it came, in hexadecimal
+	AlreadyRead bool   // the very file was read before: nothing was changed, all counts are 0
+
+	Lines     int64 // rows after the header row
+	Accepted  int64 // rows that are now in the warehouse
+	Rejected  int64 // rows refused, those held back with another among them
+	Blank     int64 // rows without a value
+	New       int64 // rows that the warehouse did not have
+	Changed   int64 // rows that took the place of an old one
+	Unchanged int64 // rows that the warehouse had already, and repeats within the file
+	Removed   int64 // rows that the warehouse had and the file's groups no longer have
+
+	FirstOn     string       // first date of the accepted rows, ISO, "" when there is none
+	LastOn      string       // last date, likewise
+	RemovedRows []RemovedRow // every row removed
+	Problems    problem.List // what is wrong with each refused row; rows held back come last
+	Warnings    []string     // headers that were left out
+	RejectsCSV  []byte       // the refused rows, to be mended and read again; nil when there are none. It may hold pay.
+	Seconds     float64      // time taken
+}
+
+// Print writes the receipt as a few lines for a clerk. It leaves Problems to the caller.
+func (r *Receipt) Print(w io.Writer) {
+	if r.AlreadyRead {
+		fmt.Fprintf(w, "%s: already read as import %d, nothing changed\n", r.FileName, r.ImportID)
+		return
+	}
+	fmt.Fprintf(w, "%s: import %d into %s\n", r.FileName, r.ImportID, r.Feed)
+	line := func(name, value string) { fmt.Fprintf(w, "  %-9s %s\n", name, value) }
+	width := len(fmt.Sprint(max(r.Lines, r.Removed)))
+	amount := func(name string, n int64, more string) {
+		line(name, strings.TrimRight(fmt.Sprintf("%*d  %s", width, n, more), " "))
+	}
+	amount("lines", r.Lines, fmt.Sprintf("accepted %d, rejected %d, blank %d", r.Accepted, r.Rejected, r.Blank))
+	amount("new", r.New, "")
+	amount("changed", r.Changed, "")
+	amount("unchanged", r.Unchanged, "")
+	amount("removed", r.Removed, "")
+	if r.FirstOn != "" {
+		line("dates", r.FirstOn+" to "+r.LastOn)
+	}
+	line("seconds", fmt.Sprintf("%.1f", r.Seconds))
+	for _, row := range r.RemovedRows {
+		fmt.Fprintf(w, "  removed: %s (%s:%d)\n", row.Row, row.FileName, row.Line)
+	}
+	for _, warning := range r.Warnings {
+		fmt.Fprintf(w, "  warning: %s\n", warning)
+	}
+}

@@ -1,0 +1,171 @@
+package ingest
+
+import (
+	"bytes"
+	"database/sql"
+	"fmt"
+	"strings"
+
+	"trusstally/ingest/problem"
+)
+
+// report puts into the receipt what is wrong with each refused row, and the rows
+// themselves as a CSV to be mended and read again. What goes into the table rejects waits
+// in the temporary table landing_rejected.
+//
+// In the CSV the two reject columns stand first: the cells of a row that has too many or
+// too few then keep their places.
+func (l *landing) report() error {
+	any, err := l.count("SELECT count(*) FROM landing_faults")
+	if err != nil || any == 0 {
+		return err
+	}
+	logged, err := newBulk(l.opts.TempDir)
+	if err != nil {
+		return err
+	}
+	defer logged.close()
+	var held problem.List
+	out := rejectsWriter{header: l.header}
+	if l.source.marked {
+		out.text = append(out.text, "\ufeff"...)
+	}
+	out.begin()
+	err = l.eachFault(func(f fault) error {
+		p := l.describeFault(f)
+		column, value := "", ""
+		if f.ordinal >= 0 {
+			column = l.feed.Columns[f.ordinal].Name
+			if value = l.cellOf(f); l.feed.Columns[f.ordinal].Wage {
+				value = ""
+			}
+		}
+		if f.code == CodeWith {
+			held = append(held, p)
+		} else {
+			l.receipt.Problems = append(l.receipt.Problems, p)
+		}
+		out.add(f, column, fmt.Sprintf("%s [%s]", p.What, p.Code))
+		logged.number(f.line)
+		for _, text := range []string{column, value, f.code, p.What} {
+			logged.cell([]byte(text))
+		}
+		return logged.endRow()
+	})
+	if err != nil {
+		return fmt.Errorf("report the refused rows of %s: %w", l.source.name, err)
+	}
+	l.receipt.Problems = append(l.receipt.Problems, held...)
+	l.receipt.RejectsCSV, l.receipt.Rejected = out.end(), out.rows
+	return logged.load(l.ctx, l.tx, "landing_rejected", []bulkColumn{
+		{"line", "BIGINT"}, {"column_name", "VARCHAR"}, {"value", "VARCHAR"}, {"code", "VARCHAR"}, {"reason", "VARCHAR"},
+	})
+}
+
+// eachFault calls visit with each fault, by line and then by column.
+func (l *landing) eachFault(visit func(f fault) error) error {
+	cells := make([]string, len(l.header.names))
+	for i := range cells {
+		cells[i] = "t." + cellName(i)
+	}
+	rows, err := l.tx.QueryContext(l.ctx, fmt.Sprintf(`
+SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''), %s
+FROM landing_faults AS f
+JOIN landing_text AS t ON t.landing_line = f.landing_line
+ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	texts := make([]sql.NullString, len(cells))
+	for rows.Next() {
+		var f fault
+		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest}
+		for i := range texts {
+			targets = append(targets, &texts[i])
+		}
+		if err := rows.Scan(targets...); err != nil {
+			return err
+		}
+		f.cells = make([]string, len(texts))
+		for i, text := range texts {
+			f.cells[i] = text.String
+		}
+		if err := visit(f); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// rejectsWriter writes the rejects CSV, one row for the faults of one row.
+type rejectsWriter struct {
+	header  *header
+	text    []byte
+	rows    int64
+	last    fault
+	columns []string
+	reasons []string
+}
+
+// begin writes the header row: the reject columns, then the file's own as they stand.
+func (w *rejectsWriter) begin() {
+	w.write([]string{rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names), "")
+}
+
+// add takes one fault; the faults of one row come one after the other.
+func (w *rejectsWriter) add(f fault, column, reason string) {
+	if len(w.reasons) > 0 && w.last.line != f.line {
+		w.flush()
+	}
+	w.last = f
+	w.reasons = append(w.reasons, reason)
+	if column != "" {
+		w.columns = append(w.columns, column)
+	}
+}
+
+// end returns the CSV.
+func (w *rejectsWriter) end() []byte {
+	w.flush()
+	return bytes.Clone(w.text)
+}
+
+func (w *rejectsWriter) flush() {
+	own := w.own(w.last.cells[:min(w.last.found, len(w.last.cells))])
+	w.write([]string{strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}, own, w.last.rest)
+	w.columns, w.reasons = nil, nil
+	w.rows++
+}
+
+// own leaves out the cells of reject columns that the file brought along.
+func (w *rejectsWriter) own(cells []string) []string {
+	var kept []string
+	for i, cell := range cells {
+		if w.header.columns[i] != rejectHeader {
+			kept = append(kept, cell)
+		}
+	}
+	return kept
+}
+
+func (w *rejectsWriter) write(reject, own []string, rest string) {
+	w.text = appendRow(w.text, append(reject, own...))
+	if rest != "" {
+		w.text = append(append(w.text, ','), rest...)
+	}
+	w.text = append(w.text, '\n')
+}
+
+// logRejects writes what was refused into the table rejects.
+func (l *landing) logRejects() error {
+	if l.receipt.Rejected == 0 {
+		return nil
+	}
+	r := l.receipt
+	return l.execute("log the refused rows", `
+INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason)
+SELECT ?, ?, ?, line, column_name, value, code, reason
+FROM landing_rejected
+ORDER BY line, column_name, code`, r.ImportID, r.Feed, r.FileName)
+}
