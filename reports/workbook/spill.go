@@ -1,0 +1,62 @@
+package workbook
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"os"
+)
+
+// spillLimit is how many bytes a spill holds in memory.
+const spillLimit = 4 << 20
+
+// spill is bytes that are written once and then read, as often as needed: in memory up to
+// spillLimit, beyond that in a temporary file that only this user can read.
+type spill struct {
+	memory bytes.Buffer // what is not in the file yet
+	file   *os.File     // nil until the limit is reached
+	size   int64
+}
+
+func (s *spill) Write(data []byte) (int, error) {
+	s.memory.Write(data)
+	s.size += int64(len(data))
+	if s.memory.Len() < spillLimit {
+		return len(data), nil
+	}
+	if s.file == nil {
+		file, err := os.CreateTemp("", "workbook-")
+		if err != nil {
+			return 0, err
+		}
+		s.file = file
+	}
+	return len(data), s.flush()
+}
+
+func (s *spill) flush() error {
+	if s.file == nil {
+		return nil
+	}
+	_, err := s.memory.WriteTo(s.file)
+	return err
+}
+
+// reader starts at the first byte. No more may be written after it.
+func (s *spill) reader() (io.Reader, error) {
+	if s.file == nil {
+		return bytes.NewReader(s.memory.Bytes()), nil
+	}
+	if err := s.flush(); err != nil {
+		return nil, err
+	}
+	return io.NewSectionReader(s.file, 0, s.size), nil
+}
+
+func (s *spill) close() error {
+	s.memory = bytes.Buffer{}
+	if s.file == nil {
+		return nil
+	}
+	return errors.Join(s.file.Close(), os.Remove(s.file.Name()))
+}
