@@ -1,0 +1,26 @@
+-- Each source row's dollars are in the dollar ledger exactly once.
+-- grain: one row of a feed whose dollars differ
+WITH sources AS (
+    SELECT 'billing' AS class, 'invoices' AS feed, import_id, import_line AS line, sum(usd_to_cents(amount_usd)) AS cents FROM invoices GROUP BY ALL
+    UNION ALL
+    SELECT 'cost', 'job_costs', import_id, import_line, sum(usd_to_cents(amount_usd)) FROM job_costs GROUP BY ALL
+    UNION ALL
+    SELECT 'lumber', 'lumber_usage', b.import_id, b.line, -sum(usd_to_cents(b.usd))
+    FROM board_ledger AS b
+    WHERE b.kind <> 'receipt'
+    GROUP BY ALL
+),
+posted AS (
+    SELECT CASE WHEN feed = 'job_costs' THEN 'cost' ELSE class END AS class, feed, import_id, line, sum(usd_to_cents(usd)) AS cents
+    FROM dollar_ledger
+    WHERE class IN ('billing', 'lumber') OR feed = 'job_costs'
+    GROUP BY ALL
+)
+SELECT 'error' AS severity, 'dollars of a row and its postings differ' AS reason,
+    concat(coalesce(s.feed, p.feed), ': ', cents_to_usd(coalesce(s.cents, 0)), ' in the source, ', cents_to_usd(coalesce(p.cents, 0)), ' posted') AS keys,
+    i.file_name, coalesce(s.line, p.line) AS line
+FROM sources AS s
+FULL JOIN posted AS p ON p.class = s.class AND p.feed = s.feed AND p.import_id = s.import_id AND p.line = s.line
+LEFT JOIN imports AS i ON i.import_id = coalesce(s.import_id, p.import_id)
+WHERE coalesce(s.cents, 0) <> coalesce(p.cents, 0)
+ORDER BY keys, line;

@@ -1,0 +1,13 @@
+// Package sqlfiles embeds the SQL of the product: schema, ledgers, checks and reports.
+//
+// Pipeline: it carries text and nothing else. Only sql/warehouse imports it.
+//
+// It must not know: what any statement means, or that a database exists.
+package sqlfiles
+
+import "embed"
+
+// Files holds schema/, ledgers/, checks/ and reports/BOOK/ as they stand in the tree.
+//
+//go:embed schema/*.sql ledgers/*.sql checks/*.sql reports
+var Files embed.FS

@@ -1,0 +1,87 @@
+-- What the plant says about itself, for every statement after this one.
+-- The rows come from plant.toml and from the plant's zone; Go fills them in before the
+-- next file runs. Dropped and rebuilt with the ledgers.
+
+CREATE SCHEMA IF NOT EXISTS steps;
+
+-- grain: one row in all
+CREATE OR REPLACE TABLE settings (
+    plant_name             VARCHAR NOT NULL,
+    timezone               VARCHAR NOT NULL,
+    workweek_starts        VARCHAR NOT NULL,
+    currency               VARCHAR NOT NULL,
+    weekly_threshold_seconds BIGINT NOT NULL,
+    premium_e4             BIGINT NOT NULL,
+    meal_after_seconds     BIGINT NOT NULL,
+    rate_rounding          VARCHAR NOT NULL,
+    overtime_premium       VARCHAR NOT NULL,
+    burden_pct_e6          BIGINT NOT NULL,
+    burden_per_hour_e4     BIGINT NOT NULL,
+    overhead_per_hour_e4   BIGINT NOT NULL,
+    plates_source          VARCHAR NOT NULL,
+    costing                VARCHAR NOT NULL,
+    lumber_usage           VARCHAR NOT NULL,
+    kerf_64ths             BIGINT NOT NULL,
+    end_trim_64ths         BIGINT NOT NULL,
+    remnant_min_16ths      BIGINT NOT NULL,
+    quoted_waste_pct       DECIMAL(8,6) NOT NULL,
+    revenue_rule           VARCHAR NOT NULL,
+    plant_toml_sha256      VARCHAR NOT NULL
+);
+COMMENT ON TABLE settings IS 'plant.toml as the ledgers were built with it, one row';
+COMMENT ON COLUMN settings.premium_e4 IS 'overtime multiplier less one, in ten-thousandths: 5000 for time and a half';
+COMMENT ON COLUMN settings.burden_pct_e6 IS 'burden as a share of straight pay of direct run time, in millionths';
+COMMENT ON COLUMN settings.burden_per_hour_e4 IS 'burden in ten-thousandths of a dollar for each hour of direct run time';
+COMMENT ON COLUMN settings.overhead_per_hour_e4 IS 'overhead applied, ten-thousandths of a dollar for each labour hour';
+COMMENT ON COLUMN settings.kerf_64ths IS 'width of one saw cut, 64ths of an inch';
+COMMENT ON COLUMN settings.end_trim_64ths IS 'trimmed off each board, 64ths of an inch';
+
+-- grain: one station of plant.toml
+CREATE OR REPLACE TABLE stations (
+    station VARCHAR NOT NULL,
+    kind    VARCHAR NOT NULL,
+    jigging VARCHAR
+);
+COMMENT ON TABLE stations IS 'one station of plant.toml: saw, table, finish or yard';
+
+-- grain: one grade of one species
+CREATE OR REPLACE TABLE grade_order (
+    species VARCHAR NOT NULL,
+    grade   VARCHAR NOT NULL,
+    place   INTEGER NOT NULL
+);
+COMMENT ON TABLE grade_order IS 'the plant''s own order of grades, 1 the highest; a flag, no opinion on strength';
+
+-- grain: one calendar day of the plant
+CREATE OR REPLACE TABLE days (
+    day        DATE NOT NULL,
+    starts_utc TIMESTAMP NOT NULL,
+    ends_utc   TIMESTAMP NOT NULL
+);
+COMMENT ON TABLE days IS 'each calendar day''s start and end as UTC instants: 23, 24 or 25 hours';
+
+-- grain: one calendar day of the plant, or the part of it before or after the workweek starts
+CREATE OR REPLACE TABLE day_parts (
+    day            DATE NOT NULL,
+    workweek_start DATE NOT NULL,
+    starts_utc     TIMESTAMP NOT NULL,
+    ends_utc       TIMESTAMP NOT NULL
+);
+COMMENT ON TABLE day_parts IS 'days, cut where a workweek starts at another time than midnight';
+
+-- grain: one workweek: a fixed period of 168 hours (29 CFR 778.105)
+CREATE OR REPLACE TABLE workweeks (
+    workweek_start DATE NOT NULL,
+    label          VARCHAR NOT NULL,
+    starts_utc     TIMESTAMP NOT NULL,
+    ends_utc       TIMESTAMP NOT NULL
+);
+COMMENT ON TABLE workweeks IS 'one workweek; 168 hours of elapsed time but for the two weeks of the clock change';
+COMMENT ON COLUMN workweeks.label IS 'ISO week of the workweek''s fourth day, such as 2026-W46';
+
+-- grain: one stretch of time with one offset from UTC
+CREATE OR REPLACE TABLE zone_offsets (
+    from_utc       TIMESTAMP NOT NULL,
+    offset_seconds BIGINT NOT NULL
+);
+COMMENT ON TABLE zone_offsets IS 'seconds to add to a UTC instant for the plant''s wall clock, from that instant on';

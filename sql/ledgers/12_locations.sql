@@ -1,0 +1,113 @@
+-- Locations: at which station each punch stands, moment by moment.
+--
+-- A punch with a station stands there. One without follows its crew: to the stations
+-- where the crew has a run open or, between runs, where its last one was. A gap of more
+-- than six hours is a shift change, not a wait: its first half goes with the last run,
+-- its second half with the next one. Before a crew's first run ever, the next one counts.
+-- A crew at two stations at once is shared equally between them.
+
+-- grain: one clocked punch and part of a day
+CREATE OR REPLACE TABLE steps.punch_days AS
+SELECT
+    p.punch_id, p.employee, p.crew, p.station, d.day, d.workweek_start,
+    greatest(p.counts_from_utc, d.starts_utc) AS from_utc,
+    least(p.ended_utc, d.ends_utc) AS until_utc
+FROM (
+    SELECT q.*, unnest(generate_series(q.counts_from_utc::DATE - 1, q.ended_utc::DATE + 1, INTERVAL 1 DAY))::DATE AS day
+    FROM steps.punches AS q
+    WHERE q.kind = 'clocked' AND q.elapsed_seconds > 0
+) AS p
+JOIN day_parts AS d USING (day)
+WHERE p.counts_from_utc < d.ends_utc AND p.ended_utc > d.starts_utc;
+
+-- grain: one crew and day on which somebody follows it
+CREATE OR REPLACE TABLE steps.followed_crew_days AS
+SELECT DISTINCT p.crew, p.day, d.starts_utc, d.ends_utc
+FROM steps.punch_days AS p
+JOIN days AS d USING (day)
+WHERE p.station IS NULL AND p.crew IS NOT NULL
+    AND p.crew IN (SELECT r.crew FROM steps.run_phases AS r);
+
+-- grain: one stretch of one crew's day between two changes in its open runs
+CREATE OR REPLACE TABLE steps.crew_stretches AS
+WITH moments AS (
+    SELECT crew, day, starts_utc AS at_utc FROM steps.followed_crew_days
+    UNION
+    SELECT crew, day, ends_utc FROM steps.followed_crew_days
+    UNION
+    SELECT r.crew, r.day, r.from_utc FROM steps.run_phase_days AS r SEMI JOIN steps.followed_crew_days AS f ON r.crew = f.crew AND r.day = f.day
+    UNION
+    SELECT r.crew, r.day, r.until_utc FROM steps.run_phase_days AS r SEMI JOIN steps.followed_crew_days AS f ON r.crew = f.crew AND r.day = f.day
+),
+stretches AS (
+    SELECT crew, day, at_utc AS from_utc, lead(at_utc) OVER (PARTITION BY crew, day ORDER BY at_utc) AS until_utc
+    FROM moments
+)
+SELECT
+    s.crew, s.day, s.from_utc, s.until_utc,
+    list_sort(list_distinct(list(r.station) FILTER (WHERE r.station IS NOT NULL))) AS open_stations
+FROM stretches AS s
+LEFT JOIN steps.run_phase_days AS r
+    ON r.crew = s.crew AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc
+WHERE s.until_utc IS NOT NULL
+GROUP BY s.crew, s.day, s.from_utc, s.until_utc;
+
+-- grain: one stretch of one crew's day at one or more stations
+CREATE OR REPLACE TABLE steps.crew_locations AS
+WITH finishes AS (
+    SELECT crew, until_utc AS at_utc, list_sort(list_distinct(list(station))) AS stations
+    FROM steps.run_phases
+    GROUP BY crew, until_utc
+),
+beginnings AS (
+    SELECT crew, from_utc AS at_utc, list_sort(list_distinct(list(station))) AS stations
+    FROM steps.run_phases
+    GROUP BY crew, from_utc
+),
+gaps AS (
+    SELECT g.crew, g.day, g.from_utc, g.until_utc, l.at_utc AS last_utc, l.stations AS last_stations
+    FROM steps.crew_stretches AS g
+    ASOF LEFT JOIN finishes AS l ON l.crew = g.crew AND g.from_utc >= l.at_utc
+    WHERE len(coalesce(g.open_stations, [])) = 0
+),
+between_runs AS (
+    SELECT
+        g.*, n.at_utc AS next_utc, n.stations AS next_stations,
+        CASE
+            WHEN g.last_utc IS NULL THEN g.from_utc
+            WHEN n.at_utc IS NULL OR n.at_utc - g.last_utc <= INTERVAL 6 HOUR THEN g.until_utc
+            ELSE least(greatest(g.last_utc + to_microseconds(seconds_between(g.last_utc, n.at_utc) // 2 * 1000000), g.from_utc), g.until_utc)
+        END AS turns_utc
+    FROM gaps AS g
+    ASOF LEFT JOIN beginnings AS n ON n.crew = g.crew AND g.until_utc <= n.at_utc
+)
+SELECT crew, day, from_utc, until_utc, open_stations AS stations
+FROM steps.crew_stretches
+WHERE len(coalesce(open_stations, [])) > 0
+UNION ALL
+SELECT crew, day, from_utc, turns_utc, last_stations
+FROM between_runs
+WHERE turns_utc > from_utc
+UNION ALL
+SELECT crew, day, turns_utc, until_utc, next_stations
+FROM between_runs
+WHERE until_utc > turns_utc;
+
+-- grain: one punch, stretch of time and station (NULL: nowhere that is known)
+CREATE OR REPLACE TABLE steps.whereabouts AS
+SELECT punch_id, station, 1 AS stations_at_once, day, workweek_start, from_utc, until_utc
+FROM steps.punch_days
+WHERE station IS NOT NULL
+UNION ALL
+SELECT punch_id, NULL, 1, day, workweek_start, from_utc, until_utc
+FROM steps.punch_days AS p
+WHERE station IS NULL
+    AND NOT EXISTS (SELECT 1 FROM steps.followed_crew_days AS f WHERE f.crew = p.crew AND f.day = p.day)
+UNION ALL
+SELECT
+    p.punch_id, unnest(c.stations), len(c.stations), p.day, p.workweek_start,
+    greatest(p.from_utc, c.from_utc), least(p.until_utc, c.until_utc)
+FROM steps.punch_days AS p
+JOIN steps.crew_locations AS c
+    ON c.crew = p.crew AND c.day = p.day AND c.from_utc < p.until_utc AND c.until_utc > p.from_utc
+WHERE p.station IS NULL;

@@ -1,0 +1,152 @@
+-- The minute ledger: every paid second of every punch, put to one use.
+--
+-- Precedence: an open run, then waiting (direct people), then indirect (people whose role
+-- or station is indirect). Runs open together share the people at the station equally.
+-- Each punch's paid seconds are allotted over its rows by largest remainder, so nothing
+-- is lost; unpaid minutes thereby come off evenly.
+
+-- grain: one stretch of one station's day between two changes in its open runs, and one
+-- of the runs open in it (NULL when none is)
+CREATE OR REPLACE TABLE steps.slices AS
+WITH station_days AS (
+    SELECT DISTINCT w.station, w.day, d.starts_utc, d.ends_utc
+    FROM steps.whereabouts AS w
+    JOIN days AS d USING (day)
+    WHERE w.station IS NOT NULL
+),
+moments AS (
+    SELECT station, day, starts_utc AS at_utc FROM station_days
+    UNION
+    SELECT station, day, ends_utc FROM station_days
+    UNION
+    SELECT r.station, r.day, r.from_utc FROM steps.run_phase_days AS r SEMI JOIN station_days AS s ON r.station = s.station AND r.day = s.day
+    UNION
+    SELECT r.station, r.day, r.until_utc FROM steps.run_phase_days AS r SEMI JOIN station_days AS s ON r.station = s.station AND r.day = s.day
+),
+stretches AS (
+    SELECT station, day, at_utc AS from_utc, lead(at_utc) OVER (PARTITION BY station, day ORDER BY at_utc) AS until_utc
+    FROM moments
+)
+SELECT
+    s.station, s.day, s.from_utc, s.until_utc, r.run_row_id, r.phase,
+    greatest(1, count(r.run_row_id) OVER (PARTITION BY s.station, s.day, s.from_utc)) AS runs_at_once
+FROM stretches AS s
+LEFT JOIN steps.run_phase_days AS r
+    ON r.station = s.station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc
+WHERE s.until_utc IS NOT NULL;
+
+-- grain: one punch, run row (or none), use, station and part of a day
+CREATE OR REPLACE TABLE steps.minute_rows AS
+WITH pieces AS (
+    SELECT
+        w.punch_id, w.day, w.workweek_start, w.station, s.run_row_id, s.phase,
+        greatest(w.from_utc, s.from_utc) AS from_utc,
+        least(w.until_utc, s.until_utc) AS until_utc,
+        w.stations_at_once * s.runs_at_once AS shared_by
+    FROM steps.whereabouts AS w
+    JOIN steps.slices AS s
+        ON s.station = w.station AND s.day = w.day AND s.from_utc < w.until_utc AND s.until_utc > w.from_utc
+    UNION ALL
+    SELECT w.punch_id, w.day, w.workweek_start, NULL, NULL, NULL, w.from_utc, w.until_utc, 1
+    FROM steps.whereabouts AS w
+    WHERE w.station IS NULL
+),
+-- 232792560 is divisible by every number up to 20, so equal shares weigh exactly the same.
+weighed AS (
+    SELECT
+        p.punch_id, p.day, p.workweek_start, p.station, p.run_row_id,
+        CASE
+            WHEN p.phase IS NOT NULL THEN p.phase
+            WHEN u.role = 'indirect' OR t.kind = 'yard' THEN 'indirect'
+            ELSE 'waiting'
+        END AS use,
+        min(p.from_utc) AS from_utc,
+        max(p.until_utc) AS until_utc,
+        sum((epoch_us(p.until_utc) - epoch_us(p.from_utc)) // 1000000 * (232792560 // p.shared_by))::HUGEINT AS weight
+    FROM pieces AS p
+    JOIN steps.punches AS u USING (punch_id)
+    LEFT JOIN stations AS t ON t.station = p.station
+    GROUP BY ALL
+),
+based AS (
+    SELECT
+        w.*, u.paid_seconds, r.run_key,
+        u.paid_seconds * w.weight // sum(w.weight) OVER punch AS base_seconds,
+        u.paid_seconds * w.weight % sum(w.weight) OVER punch AS remainder
+    FROM weighed AS w
+    JOIN steps.punches AS u USING (punch_id)
+    LEFT JOIN steps.run_rows AS r USING (run_row_id)
+    WINDOW punch AS (PARTITION BY w.punch_id)
+),
+allotted AS (
+    SELECT
+        b.*,
+        (b.base_seconds + CASE
+            WHEN row_number() OVER (PARTITION BY b.punch_id ORDER BY b.remainder DESC, b.from_utc, b.run_key, b.run_row_id, b.use, b.station, b.workweek_start)
+                <= b.paid_seconds - sum(b.base_seconds) OVER (PARTITION BY b.punch_id)
+            THEN 1 ELSE 0 END)::BIGINT AS seconds
+    FROM based AS b
+),
+all_rows AS (
+    SELECT
+        a.punch_id, a.day, a.workweek_start, a.station, a.run_row_id, a.use,
+        CASE WHEN a.use IN ('waiting', 'indirect') AND a.station IS NULL THEN 'no station known' END AS reason,
+        a.from_utc, a.until_utc, a.seconds
+    FROM allotted AS a
+    WHERE a.seconds > 0
+    UNION ALL
+    -- Hours without clock times can't be cut: they are paid, and stand apart.
+    SELECT
+        p.punch_id, p.shift_date, d.workweek_start, p.station, NULL,
+        CASE
+            WHEN p.kind = 'not worked' THEN 'paid_not_worked'
+            WHEN p.role = 'indirect' OR t.kind = 'yard' THEN 'indirect'
+            ELSE 'waiting'
+        END,
+        CASE WHEN p.kind = 'not worked' THEN p.pay_code ELSE 'no clock times' END,
+        NULL, NULL, p.paid_seconds
+    FROM steps.punches AS p
+    JOIN day_parts AS d ON d.day = p.shift_date
+    LEFT JOIN stations AS t ON t.station = p.station
+    WHERE p.kind IN ('hours only', 'not worked') AND p.paid_seconds > 0
+    QUALIFY row_number() OVER (PARTITION BY p.punch_id ORDER BY d.starts_utc) = 1
+)
+SELECT
+    row_number() OVER (
+        ORDER BY p.employee, a.workweek_start, a.day, a.from_utc, a.station, r.run_key, a.run_row_id, a.use, p.punch_id
+    ) AS minute_row_id,
+    a.punch_id, p.employee, p.shift_date AS work_date, a.workweek_start, p.crew, p.shift, a.station, a.day, a.from_utc, a.until_utc,
+    a.seconds, a.use, a.reason, a.run_row_id, r.run_key, r.job, r.batch, r.truss, r.remake,
+    p.rate_e4, p.import_id, p.import_line
+FROM all_rows AS a
+JOIN steps.punches AS p USING (punch_id)
+LEFT JOIN steps.run_rows AS r USING (run_row_id);
+COMMENT ON TABLE steps.minute_rows IS 'the minute ledger with each row''s straight rate; holds wages';
+
+-- grain: one punch, run, use and calendar day
+CREATE OR REPLACE TABLE minute_ledger AS
+WITH started AS (
+    SELECT m.*, m.from_utc + to_seconds(z.offset_seconds) AS started_at
+    FROM steps.minute_rows AS m
+    ASOF LEFT JOIN zone_offsets AS z ON m.from_utc >= z.from_utc
+),
+placed AS (
+    SELECT s.*, s.until_utc + to_seconds(z.offset_seconds) AS ended_at
+    FROM started AS s
+    ASOF LEFT JOIN zone_offsets AS z ON s.until_utc >= z.from_utc
+)
+SELECT
+    p.employee, p.work_date, p.workweek_start, p.crew, p.shift, p.station,
+    p.started_at, p.ended_at, p.seconds, p.use, p.reason, p.job, p.batch, p.truss, p.import_id, p.import_line AS line,
+    p.day AS calendar_day, p.remake, p.run_row_id
+FROM placed AS p
+ORDER BY p.minute_row_id;
+COMMENT ON TABLE minute_ledger IS 'every paid second put to one use; one row per punch, run, use and calendar day';
+COMMENT ON COLUMN minute_ledger.work_date IS 'date on which the shift began';
+COMMENT ON COLUMN minute_ledger.workweek_start IS 'first day of the workweek that the time falls in';
+COMMENT ON COLUMN minute_ledger.station IS 'where the time was spent; NULL when no station is known';
+COMMENT ON COLUMN minute_ledger.started_at IS 'the earliest moment of the row, plant''s wall clock; the row may be shared with others until ended_at';
+COMMENT ON COLUMN minute_ledger.seconds IS 'whole paid seconds';
+COMMENT ON COLUMN minute_ledger.use IS 'setup, build, stoppage, waiting, indirect or paid_not_worked';
+COMMENT ON COLUMN minute_ledger.remake IS 'NULL for first-time work, else why the truss was made again';
+COMMENT ON COLUMN minute_ledger.run_row_id IS 'row of steps.run_rows that the time was spent on';

@@ -1,0 +1,45 @@
+-- The board ledger: one movement of one item out of or into one purchase layer.
+
+-- grain: one movement and layer; true_up rows move dollars and no boards
+CREATE OR REPLACE TABLE steps.board_rows AS
+WITH rows AS (
+    SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.boards, coalesce(c.cents, 0) AS cents, c.cents IS NULL AS unpriced
+    FROM steps.board_moves AS m
+    LEFT JOIN steps.layer_costs AS c ON c.in_id = m.move_id
+    WHERE m.boards > 0
+    UNION ALL
+    SELECT m.move_id, m.move_id, CASE WHEN NOT c.is_short THEN c.in_id END, m.kind, -c.boards, -coalesce(c.posted_cents, 0), c.posted_cents IS NULL
+    FROM steps.issue_costs AS c
+    JOIN steps.board_moves AS m ON m.move_id = c.out_id
+    UNION ALL
+    -- The receipt that serves an earlier shortage brings the difference, on its own day.
+    SELECT c.out_id, c.in_id, c.in_id, 'true_up', 0, -(c.true_cents - coalesce(c.posted_cents, 0)), false
+    FROM steps.issue_costs AS c
+    WHERE c.is_short AND c.true_cents IS NOT NULL AND c.true_cents IS DISTINCT FROM c.posted_cents
+)
+SELECT
+    row_number() OVER (ORDER BY r.posted_id, r.kind = 'true_up', r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,
+    r.move_id, r.kind, p.moved_on, p.moved_at, m.moved_on AS occurred_on, m.size, m.species, m.grade, m.length_16ths,
+    r.boards, r.cents, r.unpriced, m.job, m.batch, m.station, m.taken_by, m.for_grade, p.vendor, p.document,
+    l.import_id AS layer_import_id, l.import_line AS layer_line, m.feed, m.import_id, m.import_line
+FROM rows AS r
+JOIN steps.board_moves AS m ON m.move_id = r.move_id
+JOIN steps.board_moves AS p ON p.move_id = r.posted_id
+LEFT JOIN steps.board_moves AS l ON l.move_id = r.in_id;
+
+-- grain: one movement of one item out of or into one purchase layer
+CREATE OR REPLACE TABLE board_ledger AS
+SELECT
+    b.moved_on, b.moved_at, b.size, b.species, b.grade, b.length_16ths, b.boards,
+    (b.boards * board_feet(b.size, b.length_16ths))::DECIMAL(18,6) AS bf,
+    cents_to_usd(b.cents) AS usd,
+    b.kind, b.job, b.batch, b.station, b.vendor, b.document, b.layer_import_id, b.layer_line, b.import_id, b.import_line AS line,
+    b.for_grade, b.unpriced, b.board_row_id
+FROM steps.board_rows AS b
+ORDER BY b.board_row_id;
+COMMENT ON TABLE board_ledger IS 'one movement of one item out of or into one purchase layer; boards, bf and usd positive into stock, negative out of it';
+COMMENT ON COLUMN board_ledger.bf IS 'board feet, nominal section by stock length, six decimals a board';
+COMMENT ON COLUMN board_ledger.usd IS 'landed cost, freight included';
+COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, count or true_up';
+COMMENT ON COLUMN board_ledger.layer_import_id IS 'import of the row that opened the layer; NULL when nothing was on hand';
+COMMENT ON COLUMN board_ledger.unpriced IS 'no price was known: the dollars are 0 and the job is incomplete';

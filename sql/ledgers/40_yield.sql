@@ -1,0 +1,236 @@
+-- Yield: what the boards became.
+--
+-- issued - returned = finished parts + kerf + trim + offcut + recut + cull + unexplained,
+-- exact, in whole units of wood (nominal section in 1/16 sq in x length in 1/64 in), for
+-- each batch and each size, species and grade of the boards issued.
+-- Parts use the real cut length, boards the stock length, both the nominal section (PS 20).
+
+-- grain: one row of completions that counts as cutting. Saw rows count; where the saw logs
+-- none for a truss, its table rows do.
+CREATE OR REPLACE TABLE steps.cut_rows AS
+WITH sawn AS (
+    SELECT DISTINCT job, truss, coalesce(remake, '') AS remade
+    FROM steps.run_rows
+    WHERE station_kind = 'saw' AND truss IS NOT NULL
+)
+SELECT r.run_row_id, r.station, r.batch, r.job, r.truss, r.quantity, r.remake, r.finished_on, r.shift, r.station_kind AS counted_at
+FROM steps.run_rows AS r
+LEFT JOIN sawn AS s ON s.job = r.job AND s.truss = r.truss AND s.remade = coalesce(r.remake, '')
+WHERE r.station_kind = CASE WHEN s.job IS NULL THEN 'table' ELSE 'saw' END;
+
+-- grain: one truss mark and design size, species and grade
+CREATE OR REPLACE TABLE steps.truss_parts AS
+SELECT
+    t.job, t.truss, c.size, c.species, c.grade,
+    sum(wood(c.size, c.length_16ths * 4) * c.pieces_per_ply * t.plies)::BIGINT AS wood,
+    sum(c.pieces_per_ply * t.plies)::BIGINT AS pieces
+FROM trusses AS t
+JOIN cut_pieces AS c ON c.job = t.job AND c.truss = t.truss
+GROUP BY t.job, t.truss, c.size, c.species, c.grade;
+COMMENT ON TABLE steps.truss_parts IS 'wood and pieces in one truss, all plies';
+
+-- grain: one movement without a job, and one job that it is allotted to
+CREATE OR REPLACE TABLE steps.usage_shares AS
+WITH loose AS (
+    SELECT move_id, taken_by, taker, moved_on, size, species, for_grade
+    FROM steps.board_moves
+    WHERE feed = 'lumber_usage' AND job IS NULL AND kind <> 'shop'
+),
+cut AS (
+    SELECT l.move_id, l.size, l.species, l.for_grade, c.job, c.truss, c.quantity
+    FROM loose AS l
+    JOIN steps.cut_rows AS c ON l.taken_by = 'batch' AND c.batch = l.taker
+    UNION ALL
+    SELECT l.move_id, l.size, l.species, l.for_grade, c.job, c.truss, c.quantity
+    FROM loose AS l
+    JOIN steps.cut_rows AS c ON l.taken_by = 'station' AND c.station = l.taker AND c.finished_on = l.moved_on
+),
+-- The closest parts win: same size, species and the grade meant; then size and species.
+parted AS (
+    SELECT
+        c.move_id, c.job, sum(p.wood * c.quantity)::BIGINT AS weight,
+        CASE WHEN p.size = c.size AND p.species = c.species AND p.grade = c.for_grade THEN 1
+             WHEN p.size = c.size AND p.species = c.species THEN 2 ELSE 3 END AS closeness
+    FROM cut AS c
+    JOIN steps.truss_parts AS p ON p.job = c.job AND p.truss = c.truss
+    GROUP BY ALL
+),
+-- With the grade meant in the batch only its parts count; else all of the size and species.
+closest AS (
+    SELECT move_id, min(closeness) AS closeness
+    FROM parted
+    WHERE weight > 0
+    GROUP BY move_id
+)
+SELECT p.move_id, p.job, sum(p.weight)::BIGINT AS weight
+FROM parted AS p
+JOIN closest AS c ON c.move_id = p.move_id AND p.closeness = c.closeness
+WHERE c.closeness < 3
+GROUP BY p.move_id, p.job;
+COMMENT ON TABLE steps.usage_shares IS 'jobs that boards without a job are allotted to, by design wood of the parts cut';
+
+-- grain: one movement of lumber_usage and the yield unit that it belongs to
+CREATE OR REPLACE TABLE steps.usage_units AS
+SELECT
+    move_id,
+    CASE WHEN batch IS NOT NULL THEN 'batch' WHEN job IS NOT NULL THEN 'job' ELSE 'station day' END AS unit_kind,
+    CASE WHEN batch IS NOT NULL THEN batch WHEN job IS NOT NULL THEN job ELSE station || ' ' || moved_on::VARCHAR END AS unit
+FROM steps.board_moves
+WHERE feed = 'lumber_usage' AND kind IN ('cut', 'recut', 'cull', 'return');
+
+-- grain: one cut row and the yield unit that it belongs to
+CREATE OR REPLACE TABLE steps.cut_units AS
+WITH units AS (
+    SELECT DISTINCT unit_kind, unit FROM steps.usage_units
+)
+SELECT
+    c.run_row_id,
+    CASE WHEN b.unit IS NOT NULL THEN 'batch' WHEN j.unit IS NOT NULL THEN 'job' WHEN s.unit IS NOT NULL THEN 'station day'
+         WHEN c.batch IS NOT NULL THEN 'batch' ELSE 'job' END AS unit_kind,
+    coalesce(b.unit, j.unit, s.unit, c.batch, c.job) AS unit
+FROM steps.cut_rows AS c
+LEFT JOIN units AS b ON b.unit_kind = 'batch' AND b.unit = c.batch
+LEFT JOIN units AS j ON j.unit_kind = 'job' AND j.unit = c.job
+LEFT JOIN units AS s ON s.unit_kind = 'station day' AND s.unit = c.station || ' ' || c.finished_on::VARCHAR;
+
+-- grain: one yield unit: a batch, else a job, else a station's day
+CREATE OR REPLACE TABLE steps.yield_units AS
+WITH cut AS (
+    SELECT
+        u.unit_kind, u.unit,
+        max(c.finished_on) AS cut_on,
+        string_agg(DISTINCT c.station, ', ' ORDER BY c.station) AS stations,
+        string_agg(DISTINCT c.job, ', ' ORDER BY c.job) AS jobs,
+        sum(c.quantity)::BIGINT AS trusses,
+        CASE WHEN count(DISTINCT c.counted_at) > 1 THEN 'saw and table' ELSE any_value(c.counted_at) END AS counted_at,
+        count(*) FILTER (WHERE p.job IS NULL AND c.quantity > 0) AS rows_without_parts
+    FROM steps.cut_units AS u
+    JOIN steps.cut_rows AS c USING (run_row_id)
+    LEFT JOIN (SELECT DISTINCT job, truss FROM steps.truss_parts) AS p ON p.job = c.job AND p.truss = c.truss
+    GROUP BY u.unit_kind, u.unit
+),
+used AS (
+    SELECT u.unit_kind, u.unit, max(m.moved_on) AS used_on
+    FROM steps.usage_units AS u
+    JOIN steps.board_moves AS m USING (move_id)
+    GROUP BY u.unit_kind, u.unit
+)
+SELECT
+    coalesce(c.unit_kind, u.unit_kind) AS unit_kind, coalesce(c.unit, u.unit) AS unit,
+    c.cut_on, u.used_on, c.stations, c.jobs, coalesce(c.trusses, 0) AS trusses, c.counted_at,
+    CASE
+        WHEN u.unit IS NULL THEN 'no boards logged'
+        WHEN c.unit IS NULL THEN 'nothing logged as cut'
+        WHEN c.rows_without_parts > 0 THEN 'no cut list'
+        ELSE 'whole'
+    END AS state
+FROM cut AS c
+FULL JOIN used AS u ON u.unit_kind = c.unit_kind AND u.unit = c.unit;
+COMMENT ON TABLE steps.yield_units IS 'one batch (else job, else station day); only whole ones have a yield';
+
+-- grain: one yield unit and size, species and grade of issued boards
+CREATE OR REPLACE TABLE steps.yields AS
+WITH issued AS (
+    SELECT
+        u.unit_kind, u.unit, m.size, m.species, m.grade, coalesce(m.for_grade, m.grade) AS meant_grade,
+        sum(CASE WHEN m.kind = 'cut' THEN -m.boards * wood(m.size, m.length_16ths * 4) ELSE 0 END)::BIGINT AS cut,
+        sum(CASE WHEN m.kind = 'recut' THEN -m.boards * wood(m.size, m.length_16ths * 4) ELSE 0 END)::BIGINT AS recut,
+        sum(CASE WHEN m.kind = 'cull' THEN -m.boards * wood(m.size, m.length_16ths * 4) ELSE 0 END)::BIGINT AS cull,
+        -- A remnant below the plant's minimum is trim, not a return.
+        sum(CASE WHEN m.kind = 'return' AND NOT coalesce(r.below_minimum, false) THEN m.boards * wood(m.size, m.length_16ths * 4) ELSE 0 END)::BIGINT AS returned,
+        sum(CASE WHEN m.kind = 'cut' THEN -m.boards
+                 WHEN m.kind = 'return' AND coalesce(r.parent_length_16ths, m.length_16ths) = m.length_16ths THEN -m.boards ELSE 0 END)::BIGINT AS boards_cut
+    FROM steps.usage_units AS u
+    JOIN steps.board_moves AS m USING (move_id)
+    LEFT JOIN steps.return_sources AS r ON r.in_id = m.move_id
+    GROUP BY ALL
+),
+needed AS (
+    SELECT
+        u.unit_kind, u.unit, p.size, p.species, p.grade,
+        sum(p.wood * c.quantity)::BIGINT AS wood,
+        sum(p.pieces * c.quantity)::BIGINT AS pieces
+    FROM steps.cut_units AS u
+    JOIN steps.cut_rows AS c USING (run_row_id)
+    JOIN steps.truss_parts AS p ON p.job = c.job AND p.truss = c.truss
+    GROUP BY ALL
+),
+-- Parts are credited to the boards issued for them: those meant for their grade, else any
+-- of their size and species, else nothing was issued.
+pairs AS (
+    SELECT
+        n.unit_kind, n.unit, n.size, n.species, n.grade AS design_grade, n.wood, n.pieces, i.grade, i.meant_grade,
+        greatest(i.cut + i.recut + i.cull, 1) AS weight,
+        i.meant_grade IS NOT DISTINCT FROM n.grade AS is_meant
+    FROM needed AS n
+    LEFT JOIN issued AS i ON i.unit_kind = n.unit_kind AND i.unit = n.unit AND i.size = n.size AND i.species = n.species
+        AND i.cut + i.recut + i.cull > 0
+),
+chosen AS (
+    SELECT p.*, row_number() OVER (ORDER BY unit_kind, unit, size, species, design_grade, grade, meant_grade) AS pair_id
+    FROM pairs AS p
+    QUALIFY is_meant OR NOT bool_or(is_meant) OVER (PARTITION BY unit_kind, unit, size, species, design_grade)
+),
+based AS (
+    SELECT
+        c.*,
+        c.wood::HUGEINT * coalesce(c.weight, 1) // sum(coalesce(c.weight, 1)) OVER need AS base_wood,
+        c.wood::HUGEINT * coalesce(c.weight, 1) % sum(coalesce(c.weight, 1)) OVER need AS wood_remainder,
+        c.pieces::HUGEINT * coalesce(c.weight, 1) // sum(coalesce(c.weight, 1)) OVER need AS base_pieces,
+        c.pieces::HUGEINT * coalesce(c.weight, 1) % sum(coalesce(c.weight, 1)) OVER need AS pieces_remainder
+    FROM chosen AS c
+    WINDOW need AS (PARTITION BY c.unit_kind, c.unit, c.size, c.species, c.design_grade)
+),
+credited AS (
+    SELECT
+        b.unit_kind, b.unit, b.size, b.species, coalesce(b.grade, b.design_grade) AS grade,
+        (b.base_wood + CASE WHEN row_number() OVER (PARTITION BY b.unit_kind, b.unit, b.size, b.species, b.design_grade ORDER BY b.wood_remainder DESC, b.pair_id)
+            <= b.wood - sum(b.base_wood) OVER (PARTITION BY b.unit_kind, b.unit, b.size, b.species, b.design_grade) THEN 1 ELSE 0 END)::BIGINT AS wood,
+        (b.base_pieces + CASE WHEN row_number() OVER (PARTITION BY b.unit_kind, b.unit, b.size, b.species, b.design_grade ORDER BY b.pieces_remainder DESC, b.pair_id)
+            <= b.pieces - sum(b.base_pieces) OVER (PARTITION BY b.unit_kind, b.unit, b.size, b.species, b.design_grade) THEN 1 ELSE 0 END)::BIGINT AS pieces
+    FROM based AS b
+),
+classes AS (
+    SELECT unit_kind, unit, size, species, grade, sum(cut)::BIGINT AS cut, sum(recut)::BIGINT AS recut, sum(cull)::BIGINT AS cull,
+        sum(returned)::BIGINT AS returned, sum(boards_cut)::BIGINT AS boards_cut, 0::BIGINT AS parts, 0::BIGINT AS pieces
+    FROM issued
+    GROUP BY ALL
+    UNION ALL
+    SELECT unit_kind, unit, size, species, grade, 0, 0, 0, 0, 0, sum(wood)::BIGINT, sum(pieces)::BIGINT
+    FROM credited
+    GROUP BY ALL
+),
+summed AS (
+    SELECT
+        unit_kind, unit, size, species, grade,
+        sum(cut)::BIGINT AS cut, sum(recut)::BIGINT AS recut, sum(cull)::BIGINT AS cull, sum(returned)::BIGINT AS returned,
+        greatest(0, sum(boards_cut))::BIGINT AS boards_cut, sum(parts)::BIGINT AS parts, sum(pieces)::BIGINT AS pieces
+    FROM classes
+    GROUP BY unit_kind, unit, size, species, grade
+),
+trimmed AS (
+    SELECT
+        s.*,
+        s.pieces * section_16ths(s.size) * t.kerf_64ths AS kerf,
+        s.boards_cut * section_16ths(s.size) * t.end_trim_64ths AS trim_ends
+    FROM summed AS s
+    CROSS JOIN settings AS t
+),
+lumber AS (
+    SELECT u.unit_kind, u.unit, b.size, b.species, b.grade, -sum(b.cents)::BIGINT AS cents, bool_or(b.unpriced) AS unpriced
+    FROM steps.board_rows AS b
+    JOIN steps.usage_units AS u USING (move_id)
+    GROUP BY ALL
+)
+SELECT
+    t.unit_kind, t.unit, t.size, t.species, t.grade,
+    t.cut + t.recut + t.cull AS issued, t.returned, t.parts, t.kerf, t.trim_ends,
+    greatest(0, t.cut - t.returned - t.parts - t.kerf - t.trim_ends) AS offcut,
+    t.recut, t.cull,
+    least(0, t.cut - t.returned - t.parts - t.kerf - t.trim_ends) AS unexplained,
+    coalesce(l.cents, 0) AS lumber_cents,
+    coalesce(l.unpriced, false) AS unpriced
+FROM trimmed AS t
+LEFT JOIN lumber AS l ON l.unit_kind = t.unit_kind AND l.unit = t.unit AND l.size = t.size AND l.species = t.species AND l.grade = t.grade;
+COMMENT ON TABLE steps.yields IS 'issued - returned = parts + kerf + trim_ends + offcut + recut + cull + unexplained, whole units of wood';
+COMMENT ON COLUMN steps.yields.unexplained IS 'below 0: more parts than the boards issued can hold; never clamped';

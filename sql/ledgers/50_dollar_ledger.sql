@@ -1,0 +1,122 @@
+-- The dollar ledger: every dollar of payroll, lumber, invoices and other cost, once.
+
+-- grain: one row of the board ledger and the job or pool that pays for it
+CREATE OR REPLACE TABLE steps.lumber_postings AS
+WITH spent AS (
+    SELECT b.*, m.kind AS move_kind
+    FROM steps.board_rows AS b
+    JOIN steps.board_moves AS m USING (move_id)
+    WHERE b.feed = 'lumber_usage'
+),
+-- Boards without a job: all shares are known at once, so largest remainder.
+shared AS (
+    SELECT
+        s.board_row_id, s.moved_on, s.occurred_on, -s.cents AS cents, h.job, s.import_id, s.import_line,
+        abs(s.cents)::HUGEINT * h.weight // sum(h.weight) OVER board_row AS base,
+        abs(s.cents)::HUGEINT * h.weight % sum(h.weight) OVER board_row AS remainder
+    FROM spent AS s
+    JOIN steps.usage_shares AS h USING (move_id)
+    WINDOW board_row AS (PARTITION BY s.board_row_id)
+)
+SELECT
+    board_row_id, moved_on AS posted_on, occurred_on,
+    CASE WHEN move_kind = 'shop' THEN 'shop' WHEN job IS NULL THEN 'lumber_unassigned' END AS pool,
+    CASE WHEN move_kind <> 'shop' THEN job END AS job,
+    -cents AS cents, import_id, import_line
+FROM spent
+WHERE job IS NOT NULL OR move_kind = 'shop' OR move_id NOT IN (SELECT move_id FROM steps.usage_shares)
+UNION ALL
+SELECT
+    board_row_id, moved_on, occurred_on, NULL, job,
+    (sign(cents) * (base + CASE WHEN row_number() OVER (PARTITION BY board_row_id ORDER BY remainder DESC, job)
+        <= abs(cents) - sum(base) OVER (PARTITION BY board_row_id) THEN 1 ELSE 0 END))::BIGINT,
+    import_id, import_line
+FROM shared;
+
+-- grain: one posting of revenue. Billing isn't revenue: the price is earned when the job
+-- ships, credits count on their own date, and a closed job counts its invoices instead.
+CREATE OR REPLACE TABLE steps.revenue_postings AS
+WITH dated AS (
+    SELECT i.*, j.closed_on, i.invoiced_on > j.closed_on AS after_close, i.kind IN ('credit', 'scrap') AS earned_when_invoiced
+    FROM invoices AS i
+    LEFT JOIN jobs AS j USING (job)
+),
+earned AS (
+    SELECT j.shipped_on AS posted_on, j.job, usd_to_cents(j.price_usd) AS cents, 'jobs' AS feed, j.import_id, j.import_line
+    FROM jobs AS j
+    WHERE j.shipped_on IS NOT NULL AND (j.closed_on IS NULL OR j.shipped_on <= j.closed_on)
+    UNION ALL
+    SELECT d.invoiced_on, d.job, usd_to_cents(d.amount_usd), 'invoices', d.import_id, d.import_line
+    FROM dated AS d
+    WHERE d.earned_when_invoiced OR coalesce(d.after_close, false)
+),
+-- On the day a job is closed its revenue becomes what was invoiced.
+closing AS (
+    SELECT
+        j.closed_on AS posted_on, j.job,
+        coalesce((SELECT sum(usd_to_cents(d.amount_usd)) FROM dated AS d WHERE d.job = j.job AND d.invoiced_on <= j.closed_on), 0)
+            - coalesce((SELECT sum(e.cents) FROM earned AS e WHERE e.job = j.job AND e.posted_on <= j.closed_on), 0) AS cents,
+        'jobs' AS feed, j.import_id, j.import_line
+    FROM jobs AS j
+    WHERE j.closed_on IS NOT NULL
+)
+SELECT posted_on, job, cents, feed, import_id, import_line FROM earned
+UNION ALL
+SELECT posted_on, job, cents, feed, import_id, import_line FROM closing WHERE cents <> 0;
+
+-- grain: one posting of standard plate cost: plate_usd a good truss, cents from the running
+-- total of the mark
+CREATE OR REPLACE TABLE steps.plate_postings AS
+WITH built AS (
+    SELECT
+        r.finished_on AS posted_on, r.job, r.truss, r.quantity * (t.plate_usd * 10000)::BIGINT AS units,
+        sum(r.quantity * (t.plate_usd * 10000)::BIGINT) OVER (
+            PARTITION BY r.job, r.truss ORDER BY r.finished_on, r.run_row_id ROWS UNBOUNDED PRECEDING) AS units_to,
+        r.import_id, r.import_line
+    FROM steps.run_rows AS r
+    JOIN trusses AS t ON t.job = r.job AND t.truss = r.truss
+    CROSS JOIN settings AS s
+    WHERE s.plates_source = 'standard' AND r.station_kind = 'table' AND r.remake IS NULL AND t.plate_usd IS NOT NULL
+)
+SELECT
+    posted_on, job, truss,
+    rounded_quotient(units_to, 100) - rounded_quotient(units_to - units, 100) AS cents,
+    import_id, import_line
+FROM built;
+
+-- grain: one posting
+CREATE OR REPLACE TABLE dollar_ledger AS
+WITH postings AS (
+    SELECT posted_on, posted_on AS occurred_on, class, pool, job, cents, 'timecards' AS feed, import_id, import_line, remake
+    FROM steps.labour_postings
+    UNION ALL
+    SELECT posted_on, posted_on, 'overtime_premium', pool, job, cents, 'timecards', import_id, import_line, remake
+    FROM steps.premium_postings
+    UNION ALL
+    SELECT posted_on, occurred_on, 'lumber', pool, job, cents, 'lumber_usage', import_id, import_line, NULL
+    FROM steps.lumber_postings
+    UNION ALL
+    SELECT posted_on, posted_on, 'revenue', NULL, job, cents, feed, import_id, import_line, NULL
+    FROM steps.revenue_postings
+    UNION ALL
+    SELECT posted_on, posted_on, 'plates', NULL, job, cents, 'completions', import_id, import_line, NULL
+    FROM steps.plate_postings
+    UNION ALL
+    SELECT c.incurred_on, c.incurred_on,
+        CASE c.kind
+            WHEN 'plate' THEN 'plates' WHEN 'hardware' THEN 'other_material' WHEN 'other_material' THEN 'other_material'
+            WHEN 'delivery' THEN 'delivery' WHEN 'repair' THEN 'repair' ELSE 'other' END,
+        NULL, c.job, usd_to_cents(c.amount_usd), 'job_costs', c.import_id, c.import_line, NULL
+    FROM job_costs AS c
+    UNION ALL
+    SELECT i.invoiced_on, i.invoiced_on, 'billing', NULL, i.job, usd_to_cents(i.amount_usd), 'invoices', i.import_id, i.import_line, NULL
+    FROM invoices AS i
+)
+SELECT posted_on, occurred_on, class, pool, job, cents_to_usd(cents) AS usd, feed, import_id, import_line AS line, remake
+FROM postings
+ORDER BY posted_on, class, pool, job, feed, import_id, line, cents;
+COMMENT ON TABLE dollar_ledger IS 'one posting; revenue and cost are both positive, the class says which; labour rows are wage data';
+COMMENT ON COLUMN dollar_ledger.posted_on IS 'calendar day in plant time on which it counts';
+COMMENT ON COLUMN dollar_ledger.occurred_on IS 'day of the event; earlier than posted_on for a true-up';
+COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; or billing, which is in no margin';
+COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, lumber_unassigned';

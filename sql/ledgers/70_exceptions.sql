@@ -1,0 +1,126 @@
+-- Exceptions: what a person should settle, in the order in which it matters, each with
+-- its place in the files and what it touches.
+
+-- grain: one thing to settle
+CREATE OR REPLACE TABLE exceptions AS
+WITH names AS (
+    SELECT import_id, file_name FROM imports
+),
+found AS (
+    SELECT
+        1 AS place, 'settle before payroll' AS topic, 'punch' AS code,
+        concat('punch of ', p.employee, ': ', p.fault, '; 0 hours counted') AS what,
+        NULL AS job, p.station, p.shift_date AS on_day, NULL::BIGINT AS seconds, NULL::DECIMAL(18,2) AS usd, p.import_id, p.import_line AS line,
+        'worked time is owed: complete the punch and import it again' AS remedy
+    FROM steps.punches AS p
+    WHERE p.fault IS NOT NULL
+    UNION ALL
+    SELECT
+        1, 'settle before payroll', 'no-wage', concat('no wage of ', p.employee, ' in force on this day; the time costs nothing yet'),
+        NULL, p.station, p.shift_date, p.paid_seconds, NULL, p.import_id, p.import_line, 'add the employee to wages, with an effective_on no later'
+    FROM steps.punches AS p
+    WHERE p.rate_usd IS NULL AND p.paid_seconds > 0
+    UNION ALL
+    SELECT
+        1, 'settle before payroll', 'overlapping-punches', concat('punches of ', p.employee, ' overlap; the later counts from the end of the earlier'),
+        NULL, p.station, p.shift_date, seconds_between(p.started_utc, p.counts_from_utc), NULL, p.import_id, p.import_line, 'correct one of the two punches'
+    FROM steps.punches AS p
+    WHERE p.overlaps
+    UNION ALL
+    SELECT
+        2, 'job incomplete', 'incomplete-job', concat('margin of ', j.job, ' left blank: ', j.missing),
+        j.job, NULL, j.left_on, NULL, j.revenue_usd, NULL, NULL, 'log what is missing; the revenue is at stake until then'
+    FROM job_position(DATE '2100-01-01') AS j
+    WHERE j.missing IS NOT NULL AND j.left_on IS NOT NULL
+    UNION ALL
+    SELECT
+        3, 'labour', 'no-minutes', concat('run of ', r.job, ' ', coalesce(r.truss, ''), ' at ', r.station, ' has no people-minutes (', r.start_basis, ')'),
+        r.job, r.station, r.finished_on, 0, NULL, r.import_id, r.import_line, 'check the times of the run and the punches at that station'
+    FROM steps.run_seconds AS s
+    JOIN steps.run_rows AS r USING (run_row_id)
+    WHERE s.seconds = 0
+    UNION ALL
+    SELECT
+        3, 'labour', 'no-station', concat('time of ', m.employee, ' at no known station'),
+        NULL, NULL, m.work_date, sum(m.seconds)::BIGINT, NULL, m.import_id, m.import_line, 'give the punch a station, or a crew that has runs'
+    FROM steps.minute_rows AS m
+    WHERE m.reason = 'no station known' AND m.use = 'waiting'
+    GROUP BY m.employee, m.work_date, m.import_id, m.import_line
+    UNION ALL
+    SELECT
+        3, 'labour', 'two-stations', concat('crew ', c.crew, ' had runs open at ', array_to_string(c.stations, ' and '), ' at once; its people are shared equally'),
+        NULL, NULL, c.day, sum(seconds_between(c.from_utc, c.until_utc))::BIGINT, NULL, NULL, NULL, 'give the punches a station'
+    FROM steps.crew_locations AS c
+    WHERE len(c.stations) > 1
+    GROUP BY c.crew, c.stations, c.day
+    UNION ALL
+    SELECT
+        3, 'labour', 'start-not-logged', concat('run of ', r.job, ' ', coalesce(r.truss, ''), ' at ', r.station, ' has no start; counted from the ', r.start_basis),
+        r.job, r.station, r.finished_on, seconds_between(r.starts_utc, r.finished_utc), NULL, r.import_id, r.import_line, 'log build_started_at'
+    FROM steps.run_rows AS r
+    WHERE r.start_basis IN ('previous finish', 'first punch')
+    UNION ALL
+    SELECT
+        4, 'lumber', 'short-stock', concat(p.boards, ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ' issued with none on hand'),
+        m.job, m.station, m.moved_on, NULL, NULL, m.import_id, m.import_line,
+        CASE WHEN p.in_id IS NULL THEN 'no receipt covers them yet: look for a missing packing slip' ELSE 'priced at the last landed price and trued up by the receipt' END
+    FROM steps.issue_parts AS p
+    JOIN steps.board_moves AS m ON m.move_id = p.out_id
+    WHERE p.is_short
+    UNION ALL
+    SELECT
+        4, 'lumber', 'no-price', concat('receipt ', m.document, ' line ', m.document_line, ' has no price; ',
+            CASE WHEN m.priced_usd_per_mbf IS NULL THEN 'none is known for the item' ELSE 'the last landed price stands in' END),
+        NULL, NULL, m.moved_on, NULL, NULL, m.import_id, m.import_line, 'import the line again with usd_per_mbf'
+    FROM steps.board_moves AS m
+    WHERE m.kind = 'receipt' AND m.usd_per_mbf IS NULL
+    UNION ALL
+    SELECT
+        4, 'lumber', 'unmatched-return', concat(m.boards, ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ' came back and no issue of them is known'),
+        m.job, m.station, m.moved_on, NULL, NULL, m.import_id, m.import_line, 'they are in stock at 0.00: name the job or from_length'
+    FROM steps.return_sources AS r
+    JOIN steps.board_moves AS m ON m.move_id = r.in_id
+    WHERE r.out_id IS NULL
+    UNION ALL
+    SELECT
+        4, 'lumber', 'no-job', concat(abs(m.boards), ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' could not be allotted to a job'),
+        NULL, m.station, m.moved_on, NULL, cents_to_usd(sum(l.cents)), m.import_id, m.import_line, 'name the job, or log what was cut from the batch'
+    FROM steps.lumber_postings AS l
+    JOIN steps.board_rows AS b USING (board_row_id)
+    JOIN steps.board_moves AS m USING (move_id)
+    WHERE l.pool = 'lumber_unassigned'
+    GROUP BY ALL
+    UNION ALL
+    SELECT
+        4, 'lumber', CASE y.state WHEN 'no cut list' THEN 'no-cut-list' ELSE 'no-yield' END,
+        concat(y.unit_kind, ' ', y.unit, ': ', y.state, '; left out of yield and waste'),
+        CASE WHEN y.unit_kind = 'job' THEN y.unit END, NULL, coalesce(y.cut_on, y.used_on), NULL, NULL, NULL, NULL,
+        CASE y.state WHEN 'no boards logged' THEN 'log the boards taken' WHEN 'no cut list' THEN 'import cut_pieces of its trusses' ELSE 'log what was cut' END
+    FROM steps.yield_units AS y
+    WHERE y.state <> 'whole'
+    UNION ALL
+    SELECT
+        5, 'names', 'unknown-name', u.what, u.job, NULL, u.on_day, NULL, NULL, u.import_id, u.import_line, u.remedy
+    FROM steps.unknown_names AS u
+    UNION ALL
+    SELECT
+        6, 'dollars', 'charged-twice', concat('back-charge of ', c.job, ' is there as a cost and as a credit'),
+        c.job, NULL, c.incurred_on, NULL, c.amount_usd, c.import_id, c.import_line, 'enter a back-charge once: as credit or as job cost'
+    FROM job_costs AS c
+    WHERE c.kind = 'backcharge' AND EXISTS (SELECT 1 FROM invoices AS i WHERE i.job = c.job AND i.kind = 'credit' AND i.amount_usd = -c.amount_usd)
+    UNION ALL
+    SELECT
+        7, 'refused rows', r.code, concat(count(DISTINCT r.line), ' rows of ', r.feed, ' refused: ', min(r.reason)),
+        NULL, NULL, NULL, NULL, NULL, r.import_id, min(r.line), 'mend the rows in rejects/ and drop the file into inbox/'
+    FROM rejects AS r
+    WHERE r.code <> 'with'
+    GROUP BY r.import_id, r.feed, r.code, r.column_name
+)
+SELECT
+    f.place, f.topic, f.code, f.what, f.job, f.station, f.on_day, f.seconds, f.usd, n.file_name, f.line, f.remedy
+FROM found AS f
+LEFT JOIN names AS n USING (import_id)
+ORDER BY f.place, f.on_day, f.code, f.what, n.file_name, f.line;
+COMMENT ON TABLE exceptions IS 'one thing to settle; on_day is NULL where it belongs to no day';
+COMMENT ON COLUMN exceptions.seconds IS 'people-seconds that it touches, where known';
+COMMENT ON COLUMN exceptions.usd IS 'dollars that it touches, where known';

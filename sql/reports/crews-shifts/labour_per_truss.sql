@@ -1,0 +1,114 @@
+-- sheet:  labour_per_truss
+-- title:  Labour per truss
+-- reader: owner
+-- grain:  one row per crew, shift and table of whole runs that finished in the period
+-- param:  from DATE    first day
+-- param:  until DATE   day after the last
+-- column: crew                 | Crew             | text  | -   | crew with at least four fifths of a run's minutes; else shared
+-- column: shift                | Shift            | text  | -   | as the completion log has it
+-- column: station              | Table            | text  | -   | table station
+-- column: runs                 | Runs             | count | sum | station, batch, job and truss
+-- column: trusses              | Trusses          | count | sum | good trusses: first-time work, whole trusses and never plies
+-- column: setup_min            | Set-up           | min   | sum | people-minutes of set-up, of the runs that recorded it
+-- column: build_min            | Build            | min   | sum | people-minutes of building; holds the set-up of runs that didn't record it
+-- column: labour_min_per_truss | Labour per truss | min   | (setup_min + build_min) / trusses | set-up and build over good trusses
+-- column: trusses_with_setup   | Trusses with set-up | count | sum | good trusses of the runs that recorded their set-up
+-- column: setup_min_per_truss  | Set-up per truss | min   | setup_min / trusses_with_setup | of the runs that recorded it
+-- column: build_min_per_truss  | Build per truss  | min   | build_min / trusses | build over good trusses
+-- column: finished_bf          | Finished parts   | bf    | sum | nominal board feet in the trusses, where a cut list or design board feet are known
+-- column: labour_hours         | Labour           | hours | sum | set-up and build of the runs whose board feet are known
+-- column: bf_per_labour_hour   | Per labour hour  | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
+-- column: remade               | Remade           | count | sum | trusses of these crews that were made again in the period; their minutes are on the job, not here
+-- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes or of unknown jobs
+-- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
+-- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
+-- sort:   crew, shift, table
+WITH runs AS (
+    SELECT
+        r.run_key,
+        any_value(r.station) AS station, any_value(r.job) AS job, any_value(r.truss) AS truss,
+        sum(r.quantity)::BIGINT AS quantity, max(r.finished_on) AS finished_on,
+        bool_or(r.has_setup) AS has_setup,
+        arg_max(r.crew, (r.finished_on, r.run_row_id)) AS logged_crew,
+        arg_max(r.shift, (r.finished_on, r.run_row_id)) AS shift,
+        any_value(r.remake) AS remake
+    FROM steps.run_rows AS r
+    WHERE r.station_kind = 'table'
+    GROUP BY r.run_key
+    HAVING max(r.finished_on) >= $from::DATE AND max(r.finished_on) < $until::DATE
+),
+minutes AS (
+    SELECT
+        x.run_key, coalesce(m.crew, x.crew) AS crew,
+        sum(CASE WHEN m.use = 'setup' THEN m.seconds ELSE 0 END)::BIGINT AS setup_seconds,
+        sum(CASE WHEN m.use = 'build' THEN m.seconds ELSE 0 END)::BIGINT AS build_seconds
+    FROM minute_ledger AS m
+    JOIN steps.run_rows AS x USING (run_row_id)
+    SEMI JOIN runs AS r ON r.run_key = x.run_key
+    GROUP BY x.run_key, coalesce(m.crew, x.crew)
+),
+totals AS (
+    SELECT
+        run_key, sum(setup_seconds)::BIGINT AS setup_seconds, sum(build_seconds)::BIGINT AS build_seconds,
+        arg_max(crew, (setup_seconds + build_seconds, crew)) AS main_crew,
+        max(setup_seconds + build_seconds) AS main_seconds
+    FROM minutes
+    GROUP BY run_key
+),
+truss_bf AS (
+    SELECT t.job, t.truss, coalesce(wood_to_bf(sum(p.wood)::BIGINT), any_value(t.design_bf))::DECIMAL(18,6) AS bf
+    FROM trusses AS t
+    LEFT JOIN steps.truss_parts AS p ON p.job = t.job AND p.truss = t.truss
+    GROUP BY t.job, t.truss
+),
+judged AS (
+    SELECT
+        r.*, coalesce(t.setup_seconds, 0) AS setup_seconds, coalesce(t.build_seconds, 0) AS build_seconds,
+        CASE WHEN t.main_seconds IS NULL THEN r.logged_crew
+             WHEN 5 * t.main_seconds >= 4 * (t.setup_seconds + t.build_seconds) THEN t.main_crew
+             ELSE 'shared' END AS crew,
+        b.bf,
+        t.run_key IS NOT NULL AND k.job IS NOT NULL AS counts
+    FROM runs AS r
+    LEFT JOIN totals AS t USING (run_key)
+    LEFT JOIN (SELECT DISTINCT job FROM jobs) AS k ON k.job = r.job
+    LEFT JOIN truss_bf AS b ON b.job = r.job AND b.truss = r.truss
+),
+grouped AS (
+    SELECT
+        j.crew, j.shift, j.station,
+        count(*) FILTER (WHERE j.counts AND j.remake IS NULL) AS runs,
+        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS trusses,
+        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.setup_seconds END)::BIGINT AS setup_seconds,
+        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.build_seconds + CASE WHEN j.has_setup THEN 0 ELSE j.setup_seconds END ELSE 0 END)::BIGINT AS build_seconds,
+        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.quantity END)::BIGINT AS trusses_with_setup,
+        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity * j.bf END)::DECIMAL(18,4) AS finished_bf,
+        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.bf IS NOT NULL THEN j.setup_seconds + j.build_seconds END)::BIGINT AS bf_seconds,
+        sum(CASE WHEN j.remake IS NOT NULL THEN j.quantity ELSE 0 END)::BIGINT AS remade,
+        sum(CASE WHEN NOT j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS left_out
+    FROM judged AS j
+    GROUP BY j.crew, j.shift, j.station
+),
+measured AS (
+    SELECT g.*, seconds_to_min(g.setup_seconds) AS setup_min, seconds_to_min(g.build_seconds) AS build_min, seconds_to_hours(g.bf_seconds) AS labour_hours
+    FROM grouped AS g
+)
+SELECT
+    m.crew::VARCHAR AS crew,
+    m.shift::VARCHAR AS shift,
+    m.station::VARCHAR AS station,
+    m.runs::BIGINT AS runs,
+    m.trusses::BIGINT AS trusses,
+    m.setup_min::DECIMAL(14,2) AS setup_min,
+    m.build_min::DECIMAL(14,2) AS build_min,
+    share_of(coalesce(m.setup_min, 0) + m.build_min, m.trusses)::DECIMAL(18,6) AS labour_min_per_truss,
+    m.trusses_with_setup::BIGINT AS trusses_with_setup,
+    share_of(m.setup_min, m.trusses_with_setup)::DECIMAL(18,6) AS setup_min_per_truss,
+    share_of(m.build_min, m.trusses)::DECIMAL(18,6) AS build_min_per_truss,
+    m.finished_bf::DECIMAL(14,4) AS finished_bf,
+    m.labour_hours::DECIMAL(14,4) AS labour_hours,
+    share_of(m.finished_bf, m.labour_hours)::DECIMAL(18,6) AS bf_per_labour_hour,
+    m.remade::BIGINT AS remade,
+    m.left_out::BIGINT AS left_out
+FROM measured AS m
+ORDER BY m.crew, m.shift, m.station;

@@ -1,0 +1,50 @@
+-- sheet:  minutes_accounted
+-- title:  Where the paid minutes went
+-- reader: owner
+-- grain:  one row per crew and shift, by the date on which the shift began
+-- param:  from DATE    first day
+-- param:  until DATE   day after the last
+-- column: crew       | Crew            | text  | -   | crew on the punch; blank for people of no crew
+-- column: shift      | Shift           | text  | -   | shift on the punch
+-- column: people     | People          | count | -   | different people
+-- column: paid_min   | Paid            | min   | sum | all paid minutes: the six uses after it
+-- column: setup_min  | Set-up          | min   | sum | on runs being set up
+-- column: build_min  | Build           | min   | sum | on runs being built or cut
+-- column: stoppage_min | Stoppage      | min   | sum | station stopped
+-- column: waiting_min | Waiting        | min   | sum | direct people at a station with no run open
+-- column: indirect_min | Indirect      | min   | sum | people whose role or station is indirect
+-- column: not_worked_min | Paid, not worked | min | sum | holiday and leave
+-- column: waiting_pct | Waiting        | pct   | waiting_min / paid_min | share of paid minutes
+-- column: remake_min | Of it remakes   | min   | sum | set-up and build minutes spent on making trusses again
+-- note:   Every paid second is used exactly once; unpaid lunch comes off evenly over the punch.
+-- sort:   crew, shift
+WITH summed AS (
+    SELECT
+        m.crew, m.shift, count(DISTINCT m.employee) AS people,
+        sum(m.seconds)::BIGINT AS paid,
+        sum(CASE WHEN m.use = 'setup' THEN m.seconds ELSE 0 END)::BIGINT AS setup,
+        sum(CASE WHEN m.use = 'build' THEN m.seconds ELSE 0 END)::BIGINT AS build,
+        sum(CASE WHEN m.use = 'stoppage' THEN m.seconds ELSE 0 END)::BIGINT AS stoppage,
+        sum(CASE WHEN m.use = 'waiting' THEN m.seconds ELSE 0 END)::BIGINT AS waiting,
+        sum(CASE WHEN m.use = 'indirect' THEN m.seconds ELSE 0 END)::BIGINT AS indirect,
+        sum(CASE WHEN m.use = 'paid_not_worked' THEN m.seconds ELSE 0 END)::BIGINT AS not_worked,
+        sum(CASE WHEN m.remake IS NOT NULL THEN m.seconds ELSE 0 END)::BIGINT AS remake
+    FROM minute_ledger AS m
+    WHERE m.work_date >= $from::DATE AND m.work_date < $until::DATE
+    GROUP BY m.crew, m.shift
+)
+SELECT
+    s.crew::VARCHAR AS crew,
+    s.shift::VARCHAR AS shift,
+    s.people::BIGINT AS people,
+    seconds_to_min(s.paid)::DECIMAL(14,2) AS paid_min,
+    seconds_to_min(s.setup)::DECIMAL(14,2) AS setup_min,
+    seconds_to_min(s.build)::DECIMAL(14,2) AS build_min,
+    seconds_to_min(s.stoppage)::DECIMAL(14,2) AS stoppage_min,
+    seconds_to_min(s.waiting)::DECIMAL(14,2) AS waiting_min,
+    seconds_to_min(s.indirect)::DECIMAL(14,2) AS indirect_min,
+    seconds_to_min(s.not_worked)::DECIMAL(14,2) AS not_worked_min,
+    share_of(seconds_to_min(s.waiting), seconds_to_min(s.paid))::DECIMAL(18,6) AS waiting_pct,
+    seconds_to_min(s.remake)::DECIMAL(14,2) AS remake_min
+FROM summed AS s
+ORDER BY s.crew NULLS LAST, s.shift NULLS LAST;

@@ -1,0 +1,39 @@
+-- sheet:  open_jobs
+-- title:  Open jobs
+-- reader: general manager
+-- grain:  one row per job that was ordered or begun and had not shipped by the end of the period
+-- param:  until DATE   day after the last
+-- column: job             | Job             | text  | -                         | job number
+-- column: customer        | Customer        | text  | -                         | customer code
+-- column: promised_on     | Promised        | on    | -                         | day the plant promised
+-- column: price_usd       | Price           | usd   | sum                       | price sold at
+-- column: billed_usd      | Billed          | usd   | sum                       | invoiced so far, deposits and progress included; not revenue yet
+-- column: trusses_ordered | Trusses ordered | count | sum                       | whole trusses
+-- column: trusses_built   | Trusses built   | count | sum                       | good trusses finished at the tables
+-- column: built_pct       | Built           | pct   | trusses_built / trusses_ordered | share of the trusses ordered
+-- column: lumber_usd      | Lumber          | usd   | sum                       | boards issued less returned, at landed cost
+-- column: labour_usd      | Labour          | usd   | sum                       | people-time on the job's runs, with burden
+-- column: cost_usd        | Cost to date    | usd   | sum                       | all job costs so far, overhead applied included
+-- column: quoted_cost_usd | Quoted cost     | usd   | sum                       | price less quoted margin; blank without a quote
+-- column: missing         | What is missing | text  | -                         | what is not logged yet
+-- note:   Costs of open jobs are work in process; no margin is shown before a job ships.
+-- sort:   promised, job
+SELECT
+    p.job::VARCHAR AS job,
+    p.customer::VARCHAR AS customer,
+    p.promised_on::DATE AS promised_on,
+    p.price_usd::DECIMAL(14,2) AS price_usd,
+    p.billed_usd::DECIMAL(14,2) AS billed_usd,
+    p.trusses_ordered::BIGINT AS trusses_ordered,
+    p.trusses_built::BIGINT AS trusses_built,
+    share_of(p.trusses_built, p.trusses_ordered)::DECIMAL(18,6) AS built_pct,
+    p.lumber_usd::DECIMAL(14,2) AS lumber_usd,
+    p.labour_usd::DECIMAL(14,2) AS labour_usd,
+    p.cost_usd::DECIMAL(14,2) AS cost_usd,
+    (p.price_usd - p.quoted_margin_usd)::DECIMAL(14,2) AS quoted_cost_usd,
+    -- A job that nobody has begun is not missing anything.
+    CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing
+FROM job_position($until::DATE) AS p
+WHERE (p.left_on IS NULL OR p.left_on >= $until::DATE)
+    AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
+ORDER BY p.promised_on NULLS LAST, p.job;

@@ -1,0 +1,67 @@
+-- sheet:  waste
+-- title:  Waste by batch
+-- reader: purchasing
+-- grain:  one row per batch (else job, else saw and day) and size, species and grade of its boards, cutting ended in the period
+-- param:  from DATE    first day
+-- param:  until DATE   day after the last
+-- column: unit           | Batch         | text  | -   | batch; where boards were logged without one, the job or the saw and day
+-- column: jobs           | Jobs          | text  | -   | jobs whose parts were cut
+-- column: cut_on         | Cut           | on    | -   | day the last parts were cut
+-- column: saws           | Cut at        | text  | -   | stations that logged the cutting
+-- column: trusses_by     | Counted by    | text  | -   | trusses cut as the saw logged them, or as the table did where the saw logs none
+-- column: trusses        | Trusses       | count | -   | trusses cut
+-- column: size           | Size          | text  | -   | nominal section
+-- column: species        | Species       | text  | -   | as stamped
+-- column: grade          | Grade         | text  | -   | as stamped
+-- column: issued_bf      | Issued        | bf    | sum | boards taken to cut, recut and replace culls
+-- column: returned_bf    | Returned      | bf    | sum | boards and usable remnants put back
+-- column: finished_bf    | Finished parts| bf    | sum | real cut length, nominal section
+-- column: kerf_trim_bf   | Kerf and trim | bf    | sum | one saw cut a part, and end trim a board
+-- column: offcut_bf      | Offcut        | bf    | sum | what is left of the boards issued
+-- column: recut_bf       | Recut         | bf    | sum | boards for parts cut again
+-- column: cull_bf        | Cull          | bf    | sum | boards set aside as unusable
+-- column: unexplained_bf | Unexplained   | bf    | sum | below 0: more parts than the boards issued can hold
+-- column: waste_bf       | Waste         | bf    | sum | issued less returned less finished: the five before it
+-- column: waste_pct      | Waste         | pct   | waste_bf / (issued_bf - returned_bf) | share of net issue that is not in finished parts
+-- column: waste_usd      | Waste         | usd   | sum | its share of the lumber's landed cost
+-- note:   issued - returned = finished + kerf and trim + offcut + recut + cull + unexplained, exact to a sixteenth of an inch.
+-- note:   Nominal board feet. Sorted by dollars lost.
+-- sort:   dollars lost, batch, size, species, grade
+WITH whole AS (
+    SELECT y.*, u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
+    FROM steps.yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
+),
+measured AS (
+    SELECT
+        w.*,
+        w.issued - w.returned - w.parts AS waste,
+        CASE WHEN w.issued - w.returned <> 0
+            THEN cents_to_usd(rounded_quotient(w.lumber_cents::HUGEINT * (w.issued - w.returned - w.parts) * sign(w.issued - w.returned)::BIGINT, abs(w.issued - w.returned)))
+        END AS waste_usd
+    FROM whole AS w
+)
+SELECT
+    m.unit::VARCHAR AS unit,
+    m.jobs::VARCHAR AS jobs,
+    m.cut_on::DATE AS cut_on,
+    m.stations::VARCHAR AS saws,
+    m.counted_at::VARCHAR AS trusses_by,
+    m.trusses::BIGINT AS trusses,
+    m.size::VARCHAR AS size,
+    m.species::VARCHAR AS species,
+    m.grade::VARCHAR AS grade,
+    wood_to_bf(m.issued)::DECIMAL(14,4) AS issued_bf,
+    wood_to_bf(m.returned)::DECIMAL(14,4) AS returned_bf,
+    wood_to_bf(m.parts)::DECIMAL(14,4) AS finished_bf,
+    wood_to_bf(m.kerf + m.trim_ends)::DECIMAL(14,4) AS kerf_trim_bf,
+    wood_to_bf(m.offcut)::DECIMAL(14,4) AS offcut_bf,
+    wood_to_bf(m.recut)::DECIMAL(14,4) AS recut_bf,
+    wood_to_bf(m.cull)::DECIMAL(14,4) AS cull_bf,
+    wood_to_bf(m.unexplained)::DECIMAL(14,4) AS unexplained_bf,
+    wood_to_bf(m.waste)::DECIMAL(14,4) AS waste_bf,
+    share_of(wood_to_bf(m.waste)::DECIMAL(14,4), wood_to_bf(m.issued)::DECIMAL(14,4) - wood_to_bf(m.returned)::DECIMAL(14,4))::DECIMAL(18,6) AS waste_pct,
+    m.waste_usd::DECIMAL(14,2) AS waste_usd
+FROM measured AS m
+ORDER BY m.waste_usd DESC NULLS LAST, m.unit_kind, m.unit, m.size, m.species, m.grade;

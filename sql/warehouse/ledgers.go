@@ -1,0 +1,112 @@
+package warehouse
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"math/big"
+	"path"
+	"strconv"
+	"strings"
+
+	"trusstally/ingest/plant"
+)
+
+// BuildLedgers drops the ledgers and builds them anew from the feeds inside tx, with the
+// plant's settings: sql/ledgers in the order of the file names. A file named *.repeat.sql
+// is run until it changes nothing.
+func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) error {
+	for _, file := range filesIn("ledgers") {
+		if strings.HasSuffix(file, ".repeat.sql") {
+			if err := repeatFile(ctx, tx, file); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := runFile(ctx, tx, file); err != nil {
+			return err
+		}
+		if path.Base(file) == "00_settings.sql" {
+			if err := fillSettings(ctx, tx, settings); err != nil {
+				return err
+			}
+			if err := fillCalendar(ctx, tx, settings); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// mostPasses bounds a repeated statement: a chain of returns longer than this is a fault.
+const mostPasses = 1000
+
+func repeatFile(ctx context.Context, tx *sql.Tx, file string) error {
+	text, err := sqlText(file)
+	if err != nil {
+		return err
+	}
+	for range mostPasses {
+		result, err := tx.ExecContext(ctx, text)
+		if err != nil {
+			return fmt.Errorf("sql/%s: %w", file, err)
+		}
+		changed, err := result.RowsAffected()
+		if err != nil {
+			return err
+		}
+		if changed == 0 {
+			return nil
+		}
+	}
+	return fmt.Errorf("sql/%s still changes rows after %d passes", file, mostPasses)
+}
+
+// scaled returns the decimal text times 10^places, exactly.
+func scaled(text string, places int) int64 {
+	number, ok := new(big.Rat).SetString(text)
+	if !ok {
+		return 0
+	}
+	power := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
+	number.Mul(number, new(big.Rat).SetInt(power))
+	return new(big.Int).Quo(number.Num(), number.Denom()).Int64()
+}
+
+// seconds returns hours as whole seconds.
+func seconds(hours string) int64 { return scaled(hours, 4) * 3600 / 10000 }
+
+func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
+	values := []any{
+		s.Name, s.Zone.String(), fmt.Sprintf("%s %02d:%02d", s.WeekStartDay.String()[:3], int(s.WeekStartAt.Hours()), int(s.WeekStartAt.Minutes())%60), s.Currency,
+		seconds(s.Pay.WeeklyThresholdHours), scaled(s.Pay.Multiplier, 4) - 10000, seconds(s.Pay.MealAfterHours), s.Pay.RateRounding, s.Pay.OvertimePremium,
+		scaled(s.Pay.BurdenPct, 6), scaled(s.Pay.BurdenUSDPerHour, 4), scaled(s.Overhead, 4), s.Plates, s.Lumber.Costing, s.Lumber.Usage,
+		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue, s.Hash,
+	}
+	if _, err := tx.ExecContext(ctx, "INSERT INTO settings VALUES ("+strings.TrimSuffix(strings.Repeat("?,", len(values)), ",")+")", values...); err != nil {
+		return err
+	}
+	for _, station := range s.Stations {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO stations VALUES (?, ?, nullif(?, ''))", station.Code, station.Kind, station.Jigging); err != nil {
+			return err
+		}
+	}
+	for _, grades := range s.Grades {
+		for i, grade := range grades.Order {
+			if _, err := tx.ExecContext(ctx, "INSERT INTO grade_order VALUES (?, ?, ?)", grades.Species, grade, i+1); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// lengthSixteenths converts the checked feet-inches-sixteenths of plant.toml.
+func lengthSixteenths(text string) int {
+	total := 0
+	for i, part := range strings.SplitN(text, "-", 3) {
+		number, _ := strconv.Atoi(part)
+		total += number * []int{192, 16, 1}[i]
+	}
+	return total
+}

@@ -1,0 +1,179 @@
+package warehouse
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/duckdb/duckdb-go/v2"
+
+	"trusstally/ingest/problem"
+	"trusstally/sql"
+)
+
+// FileName is the name of the warehouse within a plant's folder.
+const FileName = "plant.duckdb"
+
+// Warehouse is an open warehouse file. Close it; one writer excludes every reader.
+type Warehouse struct {
+	DB        *sql.DB
+	connector *duckdb.Connector
+}
+
+// Close closes the file.
+func (w *Warehouse) Close() error {
+	return errors.Join(w.DB.Close(), w.connector.Close())
+}
+
+// noExtensions keeps the engine from looking for downloads.
+var noExtensions = []string{"SET autoinstall_known_extensions=false", "SET autoload_known_extensions=false"}
+
+// Open opens the warehouse file for writing, creates it when it isn't there (mode 0600),
+// and brings its schema up to date. A file held by another process is a problem.List with
+// code warehouse-locked.
+func Open(ctx context.Context, file string) (*Warehouse, error) {
+	restore := onlyOwner()
+	defer restore()
+	w, err := connect(ctx, file, "", append([]string{"SET temp_directory=''"}, noExtensions...))
+	if err != nil {
+		return nil, err
+	}
+	if err := w.migrate(ctx); err != nil {
+		w.Close()
+		return nil, err
+	}
+	return w, nil
+}
+
+// OpenLocked opens the warehouse read-only and locks the connection down: no writing, no
+// file or network access, no change of settings. prepare runs before the lock.
+func OpenLocked(ctx context.Context, file string, prepare ...string) (*Warehouse, error) {
+	if _, err := os.Stat(file); errors.Is(err, os.ErrNotExist) {
+		return nil, problem.List{{Place: FileName, What: "nothing was imported yet", Code: "no-warehouse", Usage: true,
+			Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
+	}
+	statements := append([]string{}, noExtensions...)
+	statements = append(statements, prepare...)
+	statements = append(statements, "SET temp_directory=''", "SET enable_external_access=false", "SET lock_configuration=true")
+	return connect(ctx, file, "?access_mode=READ_ONLY", statements)
+}
+
+// connect opens the file and runs the statements on every new connection.
+func connect(ctx context.Context, file, options string, statements []string) (*Warehouse, error) {
+	connector, err := duckdb.NewConnector(file+options, func(execer driver.ExecerContext) error {
+		for _, statement := range statements {
+			if _, err := execer.ExecContext(context.Background(), statement, nil); err != nil {
+				return fmt.Errorf("%s: %w", statement, err)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, openProblem(err)
+	}
+	db := sql.OpenDB(connector)
+	db.SetMaxOpenConns(1) // one connection: temporary tables and the lock belong to it
+	if err := db.PingContext(ctx); err != nil {
+		db.Close()
+		connector.Close()
+		return nil, openProblem(err)
+	}
+	return &Warehouse{DB: db, connector: connector}, nil
+}
+
+func openProblem(err error) error {
+	text := err.Error()
+	switch {
+	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "being used by another process"), strings.Contains(text, "different configuration"):
+		return problem.List{{Place: FileName, What: "the warehouse is in use by another run" + holder(text), Code: "warehouse-locked",
+			Hint: "wait until the other run has ended, then try again", Cause: err}}
+	case strings.Contains(text, "not a valid DuckDB database file"), strings.Contains(text, "IO Error"), strings.Contains(text, "Serialization Error"):
+		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: "warehouse-unreadable",
+			Hint: "check that the file is there and yours; a copy from before can be put back, or delete it and import archive/ again", Cause: err}}
+	}
+	return err
+}
+
+// holder takes the process id out of the engine's lock message.
+func holder(text string) string {
+	const mark = "(PID "
+	if at := strings.Index(text, mark); at >= 0 {
+		rest := text[at+len(mark):]
+		if end := strings.IndexByte(rest, ')'); end > 0 {
+			if _, err := strconv.Atoi(rest[:end]); err == nil {
+				return " (process " + rest[:end] + ")"
+			}
+		}
+	}
+	return ""
+}
+
+// migrate runs the schema files that the warehouse hasn't had, in order, each in its own
+// transaction.
+func (w *Warehouse) migrate(ctx context.Context) error {
+	if _, err := w.DB.ExecContext(ctx, "CREATE TABLE IF NOT EXISTS schema_versions (version INTEGER NOT NULL, file_name VARCHAR NOT NULL)"); err != nil {
+		return err
+	}
+	var current int
+	if err := w.DB.QueryRowContext(ctx, "SELECT coalesce(max(version), 0) FROM schema_versions").Scan(&current); err != nil {
+		return err
+	}
+	for _, file := range filesIn("schema") {
+		version, err := strconv.Atoi(strings.SplitN(path.Base(file), "_", 2)[0])
+		if err != nil {
+			return fmt.Errorf("schema file %s has no number", file)
+		}
+		if version <= current {
+			continue
+		}
+		tx, err := w.DB.BeginTx(ctx, nil)
+		if err != nil {
+			return err
+		}
+		if err := runFile(ctx, tx, file); err != nil {
+			return errors.Join(err, tx.Rollback())
+		}
+		if _, err := tx.ExecContext(ctx, "INSERT INTO schema_versions VALUES (?, ?)", version, path.Base(file)); err != nil {
+			return errors.Join(err, tx.Rollback())
+		}
+		if err := tx.Commit(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// filesIn lists the SQL files of a folder in order of their names.
+func filesIn(folder string) []string {
+	entries, err := fs.ReadDir(sqlfiles.Files, folder)
+	if err != nil {
+		return nil
+	}
+	var files []string
+	for _, entry := range entries {
+		if strings.HasSuffix(entry.Name(), ".sql") {
+			files = append(files, path.Join(folder, entry.Name()))
+		}
+	}
+	sort.Strings(files)
+	return files
+}
+
+func runFile(ctx context.Context, tx *sql.Tx, file string) error {
+	text, err := fs.ReadFile(sqlfiles.Files, file)
+	if err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, string(text)); err != nil {
+		return fmt.Errorf("sql/%s: %w", file, err)
+	}
+	return nil
+}

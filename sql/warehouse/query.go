@@ -1,0 +1,186 @@
+package warehouse
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"iter"
+	"math/big"
+	"sort"
+	"strings"
+	"time"
+
+	"github.com/duckdb/duckdb-go/v2"
+
+	"trusstally/ingest/problem"
+)
+
+// Number is an exact decimal as text, with all the decimals of its column: "12.50".
+type Number string
+
+// ResultColumn is one column of a query's result.
+type ResultColumn struct {
+	Name string
+	Type string // DuckDB's name of the type, such as DATE or DECIMAL(14,2)
+}
+
+// Query runs one SELECT with named parameters and calls each for every row: nil, string,
+// bool, Number or time.Time (wall clock). The names of the parameters must be exactly those
+// in the text; a misspelt one would otherwise be bound by position. The row is reused.
+// columns is called once, before the first row.
+func (w *Warehouse) Query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
+	if err := w.checkStatement(ctx, text, parameters); err != nil {
+		return err
+	}
+	names := make([]string, 0, len(parameters))
+	for name := range parameters {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	arguments := make([]any, len(names))
+	for i, name := range names {
+		arguments[i] = sql.Named(name, parameters[name])
+	}
+	rows, err := w.DB.QueryContext(ctx, text, arguments...)
+	if err != nil {
+		return sqlProblem(err)
+	}
+	defer rows.Close()
+	types, err := rows.ColumnTypes()
+	if err != nil {
+		return err
+	}
+	described := make([]ResultColumn, len(types))
+	for i, t := range types {
+		described[i] = ResultColumn{Name: t.Name(), Type: t.DatabaseTypeName()}
+	}
+	if columns != nil {
+		columns(described)
+	}
+	row, targets := make([]any, len(types)), make([]any, len(types))
+	for i := range row {
+		targets[i] = &row[i]
+	}
+	for rows.Next() {
+		if err := rows.Scan(targets...); err != nil {
+			return err
+		}
+		for i := range row {
+			row[i] = plain(row[i])
+		}
+		if err := each(row); err != nil {
+			return err
+		}
+	}
+	return sqlProblem(rows.Err())
+}
+
+// Rows is Query as a sequence of rows, for a writer that walks them once.
+func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string]any) iter.Seq2[[]any, error] {
+	return func(yield func([]any, error) bool) {
+		stopped := errors.New("stopped")
+		err := w.Query(ctx, text, parameters, nil, func(row []any) error {
+			if !yield(row, nil) {
+				return stopped
+			}
+			return nil
+		})
+		if err != nil && !errors.Is(err, stopped) {
+			yield(nil, err)
+		}
+	}
+}
+
+// checkStatement prepares the text on the driver's own connection, which refuses more than
+// one statement and runs nothing, and compares the parameters' names.
+func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
+	conn, err := w.DB.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(raw any) error {
+		prepared, err := raw.(driver.ConnPrepareContext).PrepareContext(ctx, text)
+		if err != nil {
+			return sqlProblem(err)
+		}
+		defer prepared.Close()
+		statement, ok := prepared.(*duckdb.Stmt)
+		if !ok {
+			return errors.New("the driver's statement has another type")
+		}
+		kind, err := statement.StatementType()
+		if err != nil {
+			return err
+		}
+		if kind != duckdb.STATEMENT_TYPE_SELECT {
+			return problem.List{{What: "only one SELECT can be run", Code: "not-a-select", Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+		}
+		wanted := map[string]bool{}
+		for i := 1; i <= statement.NumInput(); i++ {
+			name, err := statement.ParamName(i)
+			if err != nil {
+				return err
+			}
+			if _, given := parameters[name]; !given {
+				return fmt.Errorf("parameter $%s of the SQL is not declared", name)
+			}
+			wanted[name] = true
+		}
+		for name := range parameters {
+			if !wanted[name] {
+				return fmt.Errorf("declared parameter $%s is not in the SQL", name)
+			}
+		}
+		return nil
+	})
+}
+
+// sqlProblem turns the engine's complaint about a text into a problem; nil stays nil.
+func sqlProblem(err error) error {
+	if err == nil {
+		return nil
+	}
+	what := err.Error()
+	for _, kind := range []string{"Parser Error", "Binder Error", "Catalog Error", "Conversion Error", "Invalid Input Error", "Permission Error", "Out of Range Error"} {
+		if strings.HasPrefix(what, kind) {
+			first, _, _ := strings.Cut(strings.TrimPrefix(what, kind+": "), "\n")
+			return problem.List{{What: "the SQL can't be run: " + first, Code: "bad-sql", Usage: true,
+				Hint: "trusstally list --tables shows the tables and their columns", Cause: err}}
+		}
+	}
+	return err
+}
+
+// plain converts the driver's values to nil, string, bool, Number or time.Time.
+func plain(value any) any {
+	switch v := value.(type) {
+	case nil, string, bool, time.Time:
+		return v
+	case duckdb.Decimal:
+		return decimalText(v.Value, int(v.Scale))
+	case *big.Int:
+		return Number(v.String())
+	case int8, int16, int32, int64, uint8, uint16, uint32, uint64, int, float32, float64:
+		return Number(fmt.Sprint(v))
+	default:
+		return fmt.Sprint(v)
+	}
+}
+
+// decimalText writes value / 10^scale with all its decimals.
+func decimalText(value *big.Int, scale int) Number {
+	digits := new(big.Int).Abs(value).String()
+	if scale > 0 {
+		if len(digits) <= scale {
+			digits = strings.Repeat("0", scale-len(digits)+1) + digits
+		}
+		digits = digits[:len(digits)-scale] + "." + digits[len(digits)-scale:]
+	}
+	if value.Sign() < 0 {
+		digits = "-" + digits
+	}
+	return Number(digits)
+}
