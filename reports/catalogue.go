@@ -1,0 +1,80 @@
+package reports
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+
+	"trusstally/ingest/problem"
+)
+
+// Book is one workbook: its reader and its sheets in order.
+type Book struct {
+	Name    string
+	Title   string
+	Reader  string
+	Monthly bool // by month rather than by week
+	Sheets  []*Definition
+}
+
+// bookPlans says which sheets stand in which book, in which order.
+var bookPlans = []struct {
+	name, title, reader string
+	monthly             bool
+	sheets              []string
+}{
+	{"job-margin", "Job margin", "general manager", false, []string{"margin_by_job", "open_jobs", "exceptions"}},
+	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste"}},
+	{"crews-shifts", "Crews and shifts", "owner", false, []string{"labour_per_truss", "minutes_accounted"}},
+	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "payroll_bridge"}},
+}
+
+// Books reads the report definitions of the folder, one sub-folder a book.
+func Books(files fs.FS) ([]*Book, error) {
+	var books []*Book
+	for _, plan := range bookPlans {
+		book := &Book{Name: plan.name, Title: plan.title, Reader: plan.reader, Monthly: plan.monthly}
+		for _, sheet := range plan.sheets {
+			file := path.Join(plan.name, sheet+".sql")
+			text, err := fs.ReadFile(files, file)
+			if err != nil {
+				return nil, err
+			}
+			definition, err := ParseDefinition("sql/reports/"+file, string(text))
+			if err != nil {
+				return nil, err
+			}
+			if definition.Sheet != sheet {
+				return nil, fmt.Errorf("sql/reports/%s calls its sheet %s", file, definition.Sheet)
+			}
+			book.Sheets = append(book.Sheets, definition)
+		}
+		books = append(books, book)
+	}
+	return books, nil
+}
+
+// Find returns the book of that name, or a book of the one sheet of that name. An unknown
+// name is a problem.List with the nearest valid one.
+func Find(books []*Book, name string) (*Book, error) {
+	var names []string
+	for _, book := range books {
+		if book.Name == name {
+			return book, nil
+		}
+		names = append(names, book.Name)
+		for _, sheet := range book.Sheets {
+			if sheet.Sheet == name {
+				single := *book
+				single.Sheets = []*Definition{sheet}
+				return &single, nil
+			}
+			names = append(names, sheet.Sheet)
+		}
+	}
+	hint := "trusstally list shows all sheets and books"
+	if near := problem.Nearest(name, names); near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	return nil, problem.List{{What: fmt.Sprintf("there is no sheet or book of that name (%s)", name), Code: "unknown-report", Usage: true, Hint: hint}}
+}
