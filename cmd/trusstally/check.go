@@ -1,0 +1,82 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest/problem"
+	"trusstally/sql/warehouse"
+)
+
+func (p *program) checkCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check",
+		Short: "Prove that the ledgers balance, and name what doesn't",
+		Long: `Runs every check over the warehouse: boards per item, seconds per employee and
+workweek, cents per source row, every row in its ledger, and names that nothing
+else knows. It is silent and exits 0 when all is well; otherwise it prints each
+row that is wrong, balances first, and exits 1. It changes nothing.`,
+		Example: `  # Before the books go out
+  trusstally check --plant mill
+
+  # For a program
+  trusstally check --json`,
+		Args: cobra.NoArgs,
+		RunE: func(command *cobra.Command, _ []string) error {
+			ctx := command.Context()
+			f, err := p.openFolder()
+			if err != nil {
+				return err
+			}
+			w, err := p.openForReading(ctx, f)
+			if err != nil {
+				return err
+			}
+			defer w.Close()
+			findings, err := w.Check(ctx)
+			if err != nil {
+				return err
+			}
+			if p.asJSON {
+				if findings == nil {
+					findings = []warehouse.Finding{}
+				}
+				encoder := json.NewEncoder(p.stdout)
+				encoder.SetIndent("", "  ")
+				if err := encoder.Encode(findings); err != nil {
+					return err
+				}
+			} else {
+				var list problem.List
+				for _, finding := range findings {
+					list = append(list, findingProblem(finding))
+				}
+				list.Print(p.stdout, p.verbose)
+			}
+			if len(findings) > 0 {
+				return exitCode(exitData)
+			}
+			return nil
+		},
+	}
+}
+
+// findingProblem is a check's row in the shape of an error.
+func findingProblem(finding warehouse.Finding) *problem.Problem {
+	place := finding.File
+	if place != "" && finding.Line > 0 {
+		place = fmt.Sprintf("%s:%d", place, finding.Line)
+	}
+	code := finding.Check
+	if _, name, numbered := strings.Cut(code, "_"); numbered {
+		code = name
+	}
+	what := finding.Reason
+	if finding.Keys != "" {
+		what += ": " + finding.Keys
+	}
+	return &problem.Problem{Place: place, What: what, Code: strings.ReplaceAll(code, "_", "-"), Group: finding.Reason}
+}

@@ -1,0 +1,136 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest"
+	"trusstally/ingest/problem"
+)
+
+func (p *program) importCommand() *cobra.Command {
+	var feedName string
+	var dryRun, acceptRemovals bool
+	command := &cobra.Command{
+		Use:   "import FILE…",
+		Short: "Read files into the warehouse and rebuild the ledgers",
+		Long: `Reads CSV files into the plant's warehouse and rebuilds the ledgers, in one step
+that happens wholly or not at all. A file belongs to the feed whose name begins
+its own (timecards-2026-11.csv), or that --feed or plant.toml names.
+
+Rows with a mistake are refused, listed with what to do, and kept in rejects/:
+mend that file and import it. A file that was read before changes nothing.
+The files stay where they are; a copy goes to archive/.
+Exit code 1 says that a row or a file was refused.`,
+		Example: `  # Read this week's timecards
+  trusstally import timecards-2026-W46.csv --plant mill
+
+  # Look what a file would change, and change nothing
+  trusstally import --dry-run completions-2026-11.csv
+
+  # A file whose name says nothing about its feed
+  trusstally import --feed lumber_usage saw2.csv`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(command *cobra.Command, paths []string) error {
+			f, err := p.openFolder()
+			if err != nil {
+				return err
+			}
+			files, err := p.incomingOf(paths, feedName, f)
+			if err != nil {
+				return err
+			}
+			result, err := p.land(command.Context(), f, files, acceptRemovals, dryRun)
+			if err != nil {
+				return err
+			}
+			return p.reportLanding(result, dryRun)
+		},
+	}
+	command.Flags().StringVar(&feedName, "feed", "", "the feed that the files belong to, whatever their names")
+	command.Flags().BoolVar(&dryRun, "dry-run", false, "say what would change, and change nothing")
+	command.Flags().BoolVar(&acceptRemovals, "accept-removals", false, "take also a file that removes more than a fifth of the rows of its groups")
+	return command
+}
+
+// incomingOf finds the feed of each file; what belongs to none is a problem.List.
+func (p *program) incomingOf(paths []string, feedName string, f *folder) ([]incoming, error) {
+	var files []incoming
+	var problems problem.List
+	for _, path := range paths {
+		if feedName != "" {
+			feed, ok := ingest.FeedByName(feedName)
+			if !ok {
+				hint := "trusstally list --feeds shows them"
+				if near := problem.Nearest(feedName, feedNames()); near != "" {
+					hint = "did you mean " + near + "?"
+				}
+				return nil, problem.List{{What: fmt.Sprintf("there is no feed of that name (%s)", feedName), Code: "unknown-feed", Usage: true, Hint: hint}}
+			}
+			files = append(files, incoming{path: path, feed: feed})
+			continue
+		}
+		feed, err := ingest.FeedOfFile(path, f.settings.Feeds)
+		var list problem.List
+		var one *problem.Problem
+		switch {
+		case errors.As(err, &list):
+			problems = append(problems, list...)
+		case errors.As(err, &one):
+			problems = append(problems, one)
+		case err != nil:
+			return nil, err
+		default:
+			files = append(files, incoming{path: path, feed: feed})
+		}
+	}
+	if len(problems) > 0 {
+		return nil, problems
+	}
+	return files, nil
+}
+
+// reportLanding prints receipts to stdout and what was refused to stderr.
+func (p *program) reportLanding(result *landed, dryRun bool) error {
+	if p.asJSON {
+		encoder := json.NewEncoder(p.stdout)
+		encoder.SetIndent("", "  ")
+		type receipt struct {
+			File      string `json:"file"`
+			Feed      string `json:"feed"`
+			Import    int64  `json:"import"`
+			Known     bool   `json:"already_read"`
+			Lines     int64  `json:"lines"`
+			Accepted  int64  `json:"accepted"`
+			Rejected  int64  `json:"rejected"`
+			Blank     int64  `json:"blank"`
+			New       int64  `json:"new"`
+			Changed   int64  `json:"changed"`
+			Unchanged int64  `json:"unchanged"`
+			Removed   int64  `json:"removed"`
+		}
+		receipts := []receipt{}
+		for _, r := range result.receipts {
+			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.New, r.Changed, r.Unchanged, r.Removed})
+		}
+		if err := encoder.Encode(receipts); err != nil {
+			return err
+		}
+	} else {
+		for _, receipt := range result.receipts {
+			receipt.Print(p.stdout)
+		}
+		if dryRun {
+			fmt.Fprintln(p.stdout, "dry run: nothing was changed")
+		}
+	}
+	problems := result.problems()
+	problems.Print(p.stderr, p.verbose)
+	if len(problems) > 0 {
+		return exitCode(exitData)
+	}
+	return nil
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest"
+	"trusstally/reports"
+	"trusstally/sql/warehouse"
+)
+
+func (p *program) listCommand() *cobra.Command {
+	var feeds, tables bool
+	command := &cobra.Command{
+		Use:   "list",
+		Short: "List books and sheets, feeds and columns, or tables",
+		Long: `Lists the books and their sheets; with --feeds the feeds and their columns; with
+--tables the tables and columns of the plant's warehouse, for query. The first
+two never open the warehouse.`,
+		Example: `  # All sheets
+  trusstally list
+
+  # Which columns a file of timecards may have
+  trusstally list --feeds`,
+		Args: cobra.NoArgs,
+		RunE: func(command *cobra.Command, _ []string) error {
+			switch {
+			case tables:
+				return p.listTables(command)
+			case feeds:
+				return p.listFeeds()
+			default:
+				return p.listSheets()
+			}
+		},
+	}
+	command.Flags().BoolVar(&feeds, "feeds", false, "list feeds and their columns")
+	command.Flags().BoolVar(&tables, "tables", false, "list tables and their columns")
+	command.MarkFlagsMutuallyExclusive("feeds", "tables")
+	return command
+}
+
+func (p *program) listSheets() error {
+	books, err := reports.Books(warehouse.ReportFiles())
+	if err != nil {
+		return err
+	}
+	if p.asJSON {
+		type sheet struct {
+			Book   string `json:"book"`
+			Sheet  string `json:"sheet"`
+			Reader string `json:"reader"`
+			Title  string `json:"title"`
+			Grain  string `json:"grain"`
+		}
+		var sheets []sheet
+		for _, book := range books {
+			for _, d := range book.Sheets {
+				sheets = append(sheets, sheet{book.Name, d.Sheet, d.Reader, d.Title, d.Grain})
+			}
+		}
+		return json.NewEncoder(p.stdout).Encode(sheets)
+	}
+	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
+	for _, book := range books {
+		fmt.Fprintf(table, "%s\tbook for the %s\n", book.Name, book.Reader)
+		for _, d := range book.Sheets {
+			fmt.Fprintf(table, "  %s\t%s: %s\n", d.Sheet, d.Title, d.Grain)
+		}
+	}
+	return table.Flush()
+}
+
+func (p *program) listFeeds() error {
+	if p.asJSON {
+		type column struct {
+			Feed     string `json:"feed"`
+			Column   string `json:"column"`
+			Required bool   `json:"required"`
+			Meaning  string `json:"meaning"`
+		}
+		var columns []column
+		for _, feed := range ingest.Feeds() {
+			for _, c := range feed.Columns {
+				columns = append(columns, column{feed.Name, c.Name, c.Required, c.Meaning})
+			}
+		}
+		return json.NewEncoder(p.stdout).Encode(columns)
+	}
+	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
+	for _, feed := range ingest.Feeds() {
+		fmt.Fprintf(table, "%s\t\t%s\n", feed.Name, feed.Row)
+		for _, c := range feed.Columns {
+			need := ""
+			if c.Required {
+				need = "required"
+			}
+			fmt.Fprintf(table, "  %s\t%s\t%s\n", c.Name, need, c.Meaning)
+		}
+	}
+	return table.Flush()
+}
+
+func (p *program) listTables(command *cobra.Command) error {
+	f, err := p.openFolder()
+	if err != nil {
+		return err
+	}
+	w, err := warehouse.OpenLocked(command.Context(), f.warehouse())
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	columns, err := w.Describe(command.Context())
+	if err != nil {
+		return err
+	}
+	if p.asJSON {
+		return json.NewEncoder(p.stdout).Encode(columns)
+	}
+	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
+	last := ""
+	for _, column := range columns {
+		if column.Table != last {
+			fmt.Fprintf(table, "%s\t\t%s\n", column.Table, column.TableMeaning)
+			last = column.Table
+		}
+		fmt.Fprintf(table, "  %s\t%s\t%s\n", column.Column, column.Type, column.Meaning)
+	}
+	return table.Flush()
+}

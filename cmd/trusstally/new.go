@@ -1,0 +1,74 @@
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest"
+	"trusstally/ingest/plant"
+	"trusstally/ingest/problem"
+)
+
+//go:embed plant.toml
+var blankPlant []byte
+
+func (p *program) newCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new DIR",
+		Short: "Make a folder for a plant, with settings and templates to fill in",
+		Long: `Makes a folder for a plant: plant.toml with every setting explained, inbox/ for the
+files, and templates/ with one file per feed (its headings and an example row).
+It asks nothing and never touches a folder that holds a plant already.`,
+		Example: `  # A new plant beside this folder
+  trusstally new mill`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			dir := args[0]
+			if err := makePlantFolder(dir, blankPlant); err != nil {
+				return err
+			}
+			templates := filepath.Join(dir, "templates")
+			if err := os.MkdirAll(templates, 0o755); err != nil {
+				return err
+			}
+			for _, feed := range ingest.Feeds() {
+				if err := os.WriteFile(filepath.Join(templates, feed.Name+".csv"), ingest.Template(feed), 0o644); err != nil {
+					return err
+				}
+			}
+			fmt.Fprintf(p.stdout, `%s is ready. Next:
+  1. Write the plant's name, time zone and stations into %s.
+  2. Put its files into %s; templates/ shows the headings of each.
+  3. Run: trusstally run --plant %s
+`, dir, filepath.ToSlash(filepath.Join(dir, plant.FileName)), filepath.ToSlash(filepath.Join(dir, "inbox")), dir)
+			return nil
+		},
+	}
+}
+
+// makePlantFolder makes the folders and plant.toml; a folder that holds one already is a
+// problem.List.
+func makePlantFolder(dir string, settings []byte) error {
+	path := filepath.Join(dir, plant.FileName)
+	if _, err := os.Lstat(path); err == nil {
+		return problem.List{{Place: filepath.ToSlash(path), What: "there is a plant in this folder already", Code: "plant-exists", Usage: true,
+			Hint: "choose another folder, or run the plant: trusstally run --plant " + dir}}
+	} else if !errors.Is(err, os.ErrNotExist) {
+		return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: "cannot-write", Usage: true, Hint: "choose another folder", Cause: err}}
+	}
+	for _, folder := range []string{"inbox", "archive", "rejects", "books"} {
+		mode := os.FileMode(0o755)
+		if folder == "archive" || folder == "rejects" {
+			mode = 0o700
+		}
+		if err := os.MkdirAll(filepath.Join(dir, folder), mode); err != nil {
+			return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: "cannot-write", Usage: true, Hint: "choose another folder", Cause: err}}
+		}
+	}
+	return os.WriteFile(path, settings, 0o644)
+}

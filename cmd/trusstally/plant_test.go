@@ -1,0 +1,156 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// testSettings is a small plant in a zone with clock changes: a saw, two tables and a yard.
+const testSettings = `[plant]
+name = "Test plant"
+timezone = "America/Chicago"
+[pay]
+burden_pct = 0.25
+[overhead]
+usd_per_labour_hour = 10
+[[station]]
+code = "S1"
+kind = "saw"
+[[station]]
+code = "T1"
+kind = "table"
+jigging = "manual"
+[[station]]
+code = "T2"
+kind = "table"
+[[station]]
+code = "Y1"
+kind = "yard"
+`
+
+// testNow is after every date in the tests.
+var testNow = func() time.Time { return time.Date(2027, 6, 1, 9, 0, 0, 0, time.UTC) }
+
+// testPlant is a plant's folder that tests run commands on.
+type testPlant struct {
+	t   *testing.T
+	dir string
+}
+
+// newTestPlant makes a folder with plant.toml and imports the files: name without .csv =
+// text. An import that refuses anything fails the test.
+func newTestPlant(t *testing.T, settings string, files map[string]string) *testPlant {
+	t.Helper()
+	p := &testPlant{t: t, dir: t.TempDir()}
+	if err := os.WriteFile(filepath.Join(p.dir, "plant.toml"), []byte(settings), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if len(files) > 0 {
+		p.importFiles(files)
+	}
+	return p
+}
+
+func (p *testPlant) write(name, text string) string {
+	p.t.Helper()
+	path := filepath.Join(p.dir, name)
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		p.t.Fatal(err)
+	}
+	return path
+}
+
+func (p *testPlant) importFiles(files map[string]string) {
+	p.t.Helper()
+	arguments := []string{"import"}
+	for _, feed := range feedNames() {
+		for _, suffix := range []string{"", "-1", "-2", "-3"} {
+			if text, ok := files[feed+suffix]; ok {
+				arguments = append(arguments, p.write(feed+suffix+".csv", text))
+			}
+		}
+	}
+	if len(arguments) != len(files)+1 {
+		p.t.Fatalf("a file of the test belongs to no feed: %d of %d", len(arguments)-1, len(files))
+	}
+	_, stderr, code := p.run(arguments...)
+	if code != exitFine {
+		p.t.Fatalf("import: exit %d\n%s", code, stderr)
+	}
+}
+
+// run runs a command on the plant and returns its output and exit code.
+func (p *testPlant) run(arguments ...string) (stdout, stderr string, code int) {
+	p.t.Helper()
+	var out, errs bytes.Buffer
+	code = runAt(append(arguments, "--plant", p.dir), strings.NewReader(""), &out, &errs, testNow)
+	return out.String(), errs.String(), code
+}
+
+// rows parses a JSON array of objects, keeping numbers as they are written.
+func (p *testPlant) rows(arguments ...string) []map[string]any {
+	p.t.Helper()
+	stdout, stderr, code := p.run(arguments...)
+	if code != exitFine {
+		p.t.Fatalf("%v: exit %d\n%s", arguments, code, stderr)
+	}
+	decoder := json.NewDecoder(strings.NewReader(stdout))
+	decoder.UseNumber()
+	var rows []map[string]any
+	if err := decoder.Decode(&rows); err != nil {
+		p.t.Fatalf("%v: %v\n%s", arguments, err, stdout)
+	}
+	return rows
+}
+
+// query runs a SELECT that may see wages.
+func (p *testPlant) query(text string) []map[string]any {
+	p.t.Helper()
+	return p.rows("query", text, "--wages", "--format", "json")
+}
+
+// value is the only cell of a SELECT, as text; a blank is "".
+func (p *testPlant) value(text string) string {
+	p.t.Helper()
+	rows := p.query(text)
+	if len(rows) != 1 || len(rows[0]) != 1 {
+		p.t.Fatalf("%s: %d rows instead of one cell", text, len(rows))
+	}
+	for _, cell := range rows[0] {
+		return asText(cell)
+	}
+	return ""
+}
+
+func asText(cell any) string {
+	switch v := cell.(type) {
+	case nil:
+		return ""
+	case json.Number:
+		return v.String()
+	case string:
+		return v
+	default:
+		return "?"
+	}
+}
+
+// balanced fails the test when a check of severity error has rows.
+func (p *testPlant) balanced() {
+	p.t.Helper()
+	stdout, _, _ := p.run("check", "--json")
+	var findings []struct{ Check, Severity, Reason, Keys string }
+	if err := json.Unmarshal([]byte(stdout), &findings); err != nil {
+		p.t.Fatal(err)
+	}
+	for _, finding := range findings {
+		if finding.Severity == "error" {
+			p.t.Errorf("%s: %s: %s", finding.Check, finding.Reason, finding.Keys)
+		}
+	}
+}

@@ -1,0 +1,211 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// Published values, each through the real path: files in, ledger out. The source stands
+// beside each case.
+
+// stint is hours of one workweek at one rate.
+type stint struct {
+	hours int
+	rate  string
+}
+
+// timecardsOf lays the stints into the week from Monday 2026-03-16, at most twelve hours a
+// day in punches of at most twelve hours, each with its own rate.
+func timecardsOf(stints []stint) string {
+	var b strings.Builder
+	b.WriteString("employee,station,work_date,started_at,ended_at,rate_usd\n")
+	start := time.Date(2026, 3, 16, 6, 0, 0, 0, time.UTC)
+	left := 12
+	for _, s := range stints {
+		for hours := s.hours; hours > 0; {
+			n := min(hours, left)
+			end := start.Add(time.Duration(n) * time.Hour)
+			fmt.Fprintf(&b, "E1,T1,%s,%s,%s,%s\n", start.Format("2006-01-02"), start.Format("2006-01-02 15:04"), end.Format("2006-01-02 15:04"), s.rate)
+			hours -= n
+			left -= n
+			start = end
+			if left == 0 {
+				start = time.Date(start.Year(), start.Month(), start.Day()+1, 6, 0, 0, 0, time.UTC)
+				left = 12
+			}
+		}
+	}
+	return b.String()
+}
+
+func TestPublishedOvertime(t *testing.T) {
+	cases := []struct {
+		name, source string
+		stints       []stint
+		rounding     string
+		regularRate  string
+		gross        string
+	}{
+		{"hourly", "29 CFR 778.110(a)", []stint{{46, "12"}}, "none", "12.000000", "588.00"},
+		{"hourly, rounded", "29 CFR 778.110(a)", []stint{{46, "12"}}, "cent", "12.000000", "588.00"},
+		// The fact sheet re-prices the whole week at rounded rates (648.96); straight pay is
+		// never re-priced here, so the exact figure and the cent rule's stand instead.
+		{"two jobs", "US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "none", "10.142857", "649.14"},
+		{"two jobs, rounded", "US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "cent", "10.142857", "649.12"},
+		{"two rates", "University of Tennessee MTAS, regular rate of two jobs", []stint{{40, "15"}, {8, "9"}}, "none", "14.000000", "728.00"},
+		{"two rates, rounded", "University of Tennessee MTAS, regular rate of two jobs", []stint{{40, "15"}, {8, "9"}}, "cent", "14.000000", "728.00"},
+		{"two crews", "computed by the rule of 29 CFR 778.115", []stint{{30, "20"}, {15, "24"}}, "none", "21.333333", "1013.33"},
+		{"two crews, rounded", "computed by the rule of 29 CFR 778.115: half of 21.33 is 10.67", []stint{{30, "20"}, {15, "24"}}, "cent", "21.333333", "1013.35"},
+		{"at the threshold", "29 CFR 778.104: each workweek stands alone", []stint{{40, "12"}}, "none", "12.000000", "480.00"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			settings := strings.Replace(testSettings, "[pay]\n", "[pay]\nrate_rounding = \""+c.rounding+"\"\n", 1)
+			p := newTestPlant(t, settings, map[string]string{
+				"timecards": timecardsOf(c.stints),
+				"wages":     "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,99\n",
+			})
+			rows := p.query("SELECT regular_rate_usd, gross_usd FROM pay_weeks")
+			if len(rows) != 1 {
+				t.Fatalf("%d pay weeks, want 1", len(rows))
+			}
+			if got := asText(rows[0]["regular_rate_usd"]); got != c.regularRate {
+				t.Errorf("regular rate %s, want %s (%s)", got, c.regularRate, c.source)
+			}
+			if got := asText(rows[0]["gross_usd"]); got != c.gross {
+				t.Errorf("gross %s, want %s (%s)", got, c.gross, c.source)
+			}
+			p.balanced()
+		})
+	}
+}
+
+// TestWorkweeksStandAlone: 30 hours, then 50 hours, make 10 hours of overtime
+// (29 CFR 778.104).
+func TestWorkweeksStandAlone(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("employee,station,started_at,ended_at\n")
+	for day := 16; day < 19; day++ {
+		fmt.Fprintf(&b, "E1,T1,2026-03-%d 06:00,2026-03-%d 16:00\n", day, day)
+	}
+	for day := 23; day < 28; day++ {
+		fmt.Fprintf(&b, "E1,T1,2026-03-%d 06:00,2026-03-%d 16:00\n", day, day)
+	}
+	p := newTestPlant(t, testSettings, map[string]string{"timecards": b.String(), "wages": "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,20\n"})
+	if got := p.value("SELECT string_agg(overtime_seconds // 3600, ',' ORDER BY workweek_start) FROM pay_weeks"); got != "0,10" {
+		t.Errorf("overtime hours %s, want 0,10", got)
+	}
+}
+
+// TestPublishedBoardFeet holds the ledger's board feet against printed tables.
+func TestPublishedBoardFeet(t *testing.T) {
+	// engineeringtoolbox.com, board-foot table, lengths 6 to 16 ft, two decimals.
+	table := []struct {
+		size string
+		feet [6]string
+	}{
+		{"2x4", [6]string{"4.00", "5.33", "6.67", "8.00", "9.33", "10.67"}},
+		{"2x6", [6]string{"6.00", "8.00", "10.00", "12.00", "14.00", "16.00"}},
+		{"2x8", [6]string{"8.00", "10.67", "13.33", "16.00", "18.67", "21.33"}},
+		{"2x10", [6]string{"10.00", "13.33", "16.67", "20.00", "23.33", "26.67"}},
+		{"2x12", [6]string{"12.00", "16.00", "20.00", "24.00", "28.00", "32.00"}},
+		{"1x4", [6]string{"2.00", "2.67", "3.33", "4.00", "4.67", "5.33"}},
+		{"1x6", [6]string{"3.00", "4.00", "5.00", "6.00", "7.00", "8.00"}},
+		{"1x12", [6]string{"6.00", "8.00", "10.00", "12.00", "14.00", "16.00"}},
+	}
+	var receipts strings.Builder
+	receipts.WriteString("received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n")
+	line := 0
+	add := func(size, length, boards string) {
+		line++
+		fmt.Fprintf(&receipts, "2026-03-16,V1,P1,%d,%s,SPF,No. 2,%s,%s,500\n", line, size, length, boards)
+	}
+	for _, row := range table {
+		for i := range row.feet {
+			add(row.size, fmt.Sprintf("%d-00-00", 6+2*i), "1")
+		}
+	}
+	add("3x5", "17-00-00", "1")
+	add("3x6", "17-00-00", "1")
+	add("1x4", "8-00-00", "14")
+	add("1/2x4", "8-00-00", "1")
+	p := newTestPlant(t, testSettings, map[string]string{"receipts": receipts.String()})
+	got := map[string]string{}
+	for _, row := range p.query("SELECT line, round(bf, 2)::DECIMAL(12,2) AS bf FROM board_ledger ORDER BY line") {
+		got[asText(row["line"])] = asText(row["bf"])
+	}
+	want := []string{}
+	for _, row := range table {
+		want = append(want, row.feet[:]...)
+	}
+	// 3x5 and 3x6, 17 ft, and 14 pieces 1x4, 8 ft = 37 1/3: US Army EN5155. Under one inch
+	// thick counts as one: US Navy Engineering Aid Basic 6-3.
+	want = append(want, "21.25", "25.50", "37.33", "2.67")
+	for i, bf := range want {
+		if g := got[fmt.Sprint(i+2)]; g != bf {
+			t.Errorf("receipt line %d: %s board feet, want %s", i+1, g, bf)
+		}
+	}
+}
+
+// stockMoves makes receipts and usage of an item of which a board is one board foot, so
+// that a price a unit is a price a board.
+func stockMoves(t *testing.T, receipts [][3]string, issues [][2]string) *testPlant {
+	t.Helper()
+	var in, out strings.Builder
+	in.WriteString("received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n")
+	for i, r := range receipts {
+		fmt.Fprintf(&in, "%s,V1,P%d,1,1x12,SPF,No. 2,1-00-00,%s,%s\n", r[0], i+1, r[1], r[2])
+	}
+	out.WriteString("used_at,job,size,species,grade,length,boards,reason\n")
+	for _, u := range issues {
+		fmt.Fprintf(&out, "%s,J1,1x12,SPF,No. 2,1-00-00,%s,cut\n", u[0], u[1])
+	}
+	return newTestPlant(t, testSettings, map[string]string{
+		"jobs": "job,price_usd\nJ1,10000\n", "receipts": in.String(), "lumber_usage": out.String(),
+	})
+}
+
+// TestPublishedFirstInFirstOut is the perpetual stock example of OpenStax, Principles of
+// Accounting: 150 at 21, sell 120, buy 225 at 27, sell 180, buy 210 at 33.
+func TestPublishedFirstInFirstOut(t *testing.T) {
+	p := stockMoves(t,
+		[][3]string{{"2026-03-02", "150", "21000"}, {"2026-03-09", "225", "27000"}, {"2026-03-23", "210", "33000"}},
+		[][2]string{{"2026-03-03 08:00", "120"}, {"2026-03-10 08:00", "180"}})
+	if got := p.value("SELECT sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber'"); got != "7200.00" {
+		t.Errorf("cost of sales %s, want 7200.00", got)
+	}
+	if got := p.value("SELECT sum(usd) AS usd FROM board_ledger"); got != "8955.00" {
+		t.Errorf("ending stock %s, want 8955.00", got)
+	}
+	p.balanced()
+}
+
+// TestPriceChangesMidJob: 1000 at .60, issue 400, 1000 at .75, issue 800 gives 240 and 510
+// (computed: 600 x .60 + 200 x .75).
+func TestPriceChangesMidJob(t *testing.T) {
+	p := stockMoves(t,
+		[][3]string{{"2026-03-02", "1000", "600"}, {"2026-03-09", "1000", "750"}},
+		[][2]string{{"2026-03-03 08:00", "400"}, {"2026-03-10 08:00", "800"}})
+	if got := p.value("SELECT string_agg(usd, ' ' ORDER BY posted_on) FROM (SELECT posted_on, sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber' GROUP BY posted_on)"); got != "240.00 510.00" {
+		t.Errorf("issues %s, want 240.00 510.00", got)
+	}
+	p.balanced()
+}
+
+// TestIssueBeforeReceipt: boards issued with none on hand are priced at the last landed
+// price, and trued up by the receipt on its own day.
+func TestIssueBeforeReceipt(t *testing.T) {
+	p := stockMoves(t,
+		[][3]string{{"2026-03-02", "10", "1000"}, {"2026-03-09", "50", "3000"}},
+		[][2]string{{"2026-03-03 08:00", "30"}})
+	if got := p.value("SELECT string_agg(posted_on || ' ' || usd, ', ' ORDER BY posted_on) FROM (SELECT posted_on, sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber' GROUP BY posted_on)"); got != "2026-03-03 30.00, 2026-03-09 40.00" {
+		t.Errorf("issue and true-up %s, want 2026-03-03 30.00, 2026-03-09 40.00", got)
+	}
+	if got := p.value("SELECT sum(usd) AS usd FROM board_ledger"); got != "90.00" {
+		t.Errorf("stock %s, want 30 boards at 3.00 = 90.00", got)
+	}
+	p.balanced()
+}

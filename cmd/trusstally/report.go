@@ -1,0 +1,175 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest/problem"
+	"trusstally/reports"
+	"trusstally/sql/warehouse"
+)
+
+func (p *program) reportCommand() *cobra.Command {
+	var week, month, from, until, format, to string
+	var wages bool
+	command := &cobra.Command{
+		Use:   "report NAME",
+		Short: "Write one sheet or one book for a week, a month or any days",
+		Long: `Writes one sheet (such as margin_by_job) or one whole book (such as job-margin).
+Without a period it takes the newest week that has ended, for month-end the last
+full month before that. A workbook goes to a file, CSV and JSON go to stdout
+unless --to names a file. It changes nothing in the warehouse.
+
+Sheets that hold wages need --wages.`,
+		Example: `  # Margin by job of last week, as a program wants it
+  trusstally report margin_by_job --format json
+
+  # The waste of October as a workbook
+  trusstally report waste --month 2026-10 --to waste.xlsx
+
+  # Any days: the first day, and the day after the last
+  trusstally report labour_per_truss --from 2026-11-02 --until 2026-11-16 --format csv`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(command *cobra.Command, args []string) error {
+			if p.asJSON {
+				format = "json"
+			}
+			f, err := p.openFolder()
+			if err != nil {
+				return err
+			}
+			books, err := reports.Books(warehouse.ReportFiles())
+			if err != nil {
+				return err
+			}
+			book, err := reports.Find(books, args[0])
+			if err != nil {
+				return err
+			}
+			ctx := command.Context()
+			w, err := p.openForReading(ctx, f)
+			if err != nil {
+				return err
+			}
+			defer w.Close()
+			if private, err := book.HoldsWages(ctx, w); err != nil {
+				return err
+			} else if private && !wages {
+				return warehouse.WagesHidden(args[0])
+			}
+			period, err := p.period(ctx, w, f, book.Monthly, week, month, from, until)
+			if err != nil {
+				return err
+			}
+			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
+		},
+	}
+	flags := command.Flags()
+	flags.StringVar(&week, "week", "", "a week, as 2026-W46")
+	flags.StringVar(&month, "month", "", "a month, as 2026-10")
+	flags.StringVar(&from, "from", "", "the first day, as 2026-11-02")
+	flags.StringVar(&until, "until", "", "the day after the last, as 2026-11-09")
+	flags.StringVar(&format, "format", "xlsx", "xlsx, csv or json")
+	flags.StringVar(&to, "to", "", "the file to write")
+	flags.BoolVar(&wages, "wages", false, "show what holds wages")
+	command.MarkFlagsMutuallyExclusive("week", "month", "from")
+	command.MarkFlagsMutuallyExclusive("week", "month", "until")
+	return command
+}
+
+// openForReading opens the warehouse locked, and says when its ledgers were built with
+// another plant.toml.
+func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
+	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	if err != nil {
+		return nil, err
+	}
+	stale, err := warehouse.LedgersStale(ctx, w.DB, f.settings)
+	if err != nil {
+		w.Close()
+		return nil, err
+	}
+	if stale {
+		fmt.Fprintln(p.stderr, "warning: plant.toml has changed since the ledgers were built; trusstally run builds them anew [stale-ledgers]")
+	}
+	return w, nil
+}
+
+// period reads the period flags, or takes the newest week (for a monthly book the last full
+// month at its end).
+func (p *program) period(ctx context.Context, w *warehouse.Warehouse, f *folder, monthly bool, week, month, from, until string) (reports.Period, error) {
+	switch {
+	case week != "":
+		return reports.Week(week, f.settings.WeekStartDay)
+	case month != "":
+		return reports.Month(month)
+	case from != "" || until != "":
+		return reports.Days(from, until)
+	}
+	period, ok, err := p.weekPeriod(ctx, w, f, "")
+	if err != nil {
+		return period, err
+	}
+	if !ok {
+		return period, problem.List{{What: "no week that has ended holds a punch or a completion", Code: "no-week", Usage: true,
+			Hint: "name the days with --from and --until"}}
+	}
+	if monthly {
+		period = period.LastFullMonth()
+	}
+	return period, nil
+}
+
+func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *folder, book *reports.Book, name string, period reports.Period, format, to string) error {
+	switch format {
+	case "xlsx":
+		if to == "" {
+			to = name + "-" + period.Label + ".xlsx"
+		}
+		mode := os.FileMode(0o644)
+		if private, err := book.HoldsWages(ctx, w); err != nil {
+			return err
+		} else if private {
+			mode = 0o600
+		}
+		if err := book.WriteFile(ctx, to, mode, w, period, f.settings.Name); err != nil {
+			return err
+		}
+		fmt.Fprintln(p.stdout, filepath.ToSlash(to))
+		return nil
+	case "json", "csv":
+		write := func(out io.Writer) error {
+			if format == "csv" {
+				if len(book.Sheets) > 1 {
+					return problem.List{{What: fmt.Sprintf("%s is a book of %d sheets, and CSV holds one", name, len(book.Sheets)), Code: "not-one-sheet", Usage: true,
+						Hint: "name one of its sheets; trusstally list shows them"}}
+				}
+				return book.Sheets[0].WriteCSV(ctx, out, w, period)
+			}
+			return book.WriteJSON(ctx, out, w, period)
+		}
+		if to == "" {
+			return write(p.stdout)
+		}
+		file, err := os.OpenFile(to, os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600)
+		if err != nil {
+			return err
+		}
+		if err := write(file); err != nil {
+			file.Close()
+			return err
+		}
+		return file.Close()
+	default:
+		hint := "xlsx, csv or json"
+		if near := problem.Nearest(format, []string{"xlsx", "csv", "json"}); near != "" {
+			hint = "did you mean " + near + "?"
+		}
+		return problem.List{{What: fmt.Sprintf("there is no format of that name (%s)", format), Code: "unknown-format", Usage: true, Hint: hint}}
+	}
+}

@@ -1,0 +1,132 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest/problem"
+)
+
+// Exit codes: 0 fine, 1 the data has problems, 2 wrong usage, 3 a fault of ours.
+const (
+	exitFine    = 0
+	exitData    = 1
+	exitUsage   = 2
+	exitOurs    = 3
+	programName = "trusstally"
+)
+
+// program is what every command gets: its streams, its clock and the shared flags.
+type program struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	now            func() time.Time
+
+	plantFolder string
+	verbose     bool
+	asJSON      bool
+}
+
+// exitCode ends a command whose output is already written.
+type exitCode int
+
+func (e exitCode) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+
+// usageError is wrong use of the command line itself; the usage text follows it.
+type usageError struct{ err error }
+
+func (e usageError) Error() string { return e.err.Error() }
+
+// Run runs one command and returns the exit code.
+func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	return runAt(args, stdin, stdout, stderr, time.Now)
+}
+
+// runAt is Run with its clock.
+func runAt(args []string, stdin io.Reader, stdout, stderr io.Writer, now func() time.Time) int {
+	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, now: now}
+	root := p.rootCommand()
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	command, err := root.ExecuteContextC(context.Background())
+	return p.explain(command, err)
+}
+
+func (p *program) rootCommand() *cobra.Command {
+	root := &cobra.Command{
+		Use:   programName,
+		Short: "Weekly costs and margins of a truss plant, from its own records",
+		Long: `trusstally reads a truss plant's weekly records (completion logs, lumber usage,
+timecards, receipts, quotes) and keeps three ledgers: boards, minutes, dollars.
+From them it writes workbooks for the general manager, purchasing, the owner
+and the accountant. Every figure can be followed back to a file and a line.`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.NoArgs,
+		RunE:          func(command *cobra.Command, _ []string) error { return command.Help() },
+	}
+	root.PersistentFlags().StringVar(&p.plantFolder, "plant", ".", "the plant's folder")
+	root.PersistentFlags().BoolVar(&p.verbose, "verbose", false, "also print the cause of an error, as the engine or the system puts it")
+	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.queryCommand(), p.checkCommand(), p.listCommand())
+	root.CompletionOptions.HiddenDefaultCmd = true
+	return root
+}
+
+// explain prints an error in the reader's words and returns its exit code.
+func (p *program) explain(command *cobra.Command, err error) int {
+	var code exitCode
+	var problems problem.List
+	var single *problem.Problem
+	var usage usageError
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.As(err, &code):
+		return int(code)
+	case errors.As(err, &problems):
+		problems.Print(p.stderr, p.verbose)
+		return codeOf(problems)
+	case errors.As(err, &single):
+		problem.List{single}.Print(p.stderr, p.verbose)
+		return codeOf(problem.List{single})
+	case errors.As(err, &usage), isCobraUsage(err):
+		fmt.Fprintf(p.stderr, "%s [usage]\n\n%s", err, command.UsageString())
+		return exitUsage
+	case errors.Is(err, os.ErrPermission):
+		fmt.Fprintf(p.stderr, "not permitted: %s [no-permission]\nhint: check who owns the file and the folder\n", err)
+		return exitData
+	default:
+		fmt.Fprintf(p.stderr, "this is a fault of trusstally, not of your data: %s [internal]\nhint: nothing was changed; report it with this text\n", err)
+		return exitOurs
+	}
+}
+
+func codeOf(problems problem.List) int {
+	for _, one := range problems {
+		if one.Usage {
+			return exitUsage
+		}
+	}
+	return exitData
+}
+
+// isCobraUsage tells the library's complaints about arguments from our own errors.
+func isCobraUsage(err error) bool {
+	text := err.Error()
+	for _, start := range []string{"unknown command", "accepts ", "requires at least", "unknown flag", "required flag", "if any flags in the group", "invalid argument"} {
+		if len(text) >= len(start) && text[:len(start)] == start {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,238 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"trusstally/ingest"
+	"trusstally/ingest/problem"
+	"trusstally/reports"
+	"trusstally/sql/warehouse"
+)
+
+func (p *program) weeklyCommand() *cobra.Command {
+	var week string
+	var strict bool
+	command := &cobra.Command{
+		Use:   "run",
+		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
+		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
+that they balance, and writes the books of the week to books/WEEK and the
+month-end book of the last full month to books/MONTH.
+
+Without --week it takes the newest week that has ended and holds a punch or a
+completion. A file that can't be read stays in inbox/; rows with a mistake go
+to rejects/. Running it again with nothing new changes nothing.
+Exit code 1 says that a balance doesn't balance (and, with --strict, that a row
+or a file was refused).`,
+		Example: `  # Every Monday morning
+  trusstally run --plant mill
+
+  # The books of an earlier week once more
+  trusstally run --plant mill --week 2026-W40`,
+		Args: cobra.NoArgs,
+		RunE: func(command *cobra.Command, _ []string) error {
+			f, err := p.openFolder()
+			if err != nil {
+				return err
+			}
+			return p.runWeek(command.Context(), f, week, strict)
+		},
+	}
+	command.Flags().StringVar(&week, "week", "", "the week, as 2026-W46")
+	command.Flags().BoolVar(&strict, "strict", false, "exit with code 1 also when a row or a file was refused")
+	return command
+}
+
+// runWeek is the weekly run: inbox, ledgers, checks, books.
+func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bool) error {
+	if week != "" {
+		if _, err := reports.Week(week, f.settings.WeekStartDay); err != nil {
+			return err
+		}
+	}
+	files, refused, err := p.inboxFiles(f)
+	if err != nil {
+		return err
+	}
+	result, err := p.land(ctx, f, files, false, false)
+	if err != nil {
+		return err
+	}
+	result.refused = append(refused, result.refused...)
+	result.files += len(refused)
+	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
+	for _, file := range result.read {
+		if err := os.Remove(file.path); err != nil {
+			return err
+		}
+	}
+	p.summariseFiles(result)
+	result.problems().Print(p.stderr, p.verbose)
+
+	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	findings, err := w.Check(ctx)
+	if err != nil {
+		return err
+	}
+	period, ok, err := p.weekPeriod(ctx, w, f, week)
+	if err != nil {
+		return err
+	}
+	if !ok {
+		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
+		return p.endOfRun(result, findings, strict)
+	}
+	written, err := p.writeBooks(ctx, w, f, period)
+	if err != nil {
+		return err
+	}
+	for _, path := range written {
+		fmt.Fprintln(p.stdout, path)
+	}
+	broken := 0
+	for _, finding := range findings {
+		if finding.Severity == "error" {
+			broken++
+		}
+	}
+	state := "every balance holds"
+	if broken > 0 {
+		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
+	}
+	if warnings := len(findings) - broken; warnings > 0 {
+		state += fmt.Sprintf("; %s to look at", counted(int64(warnings), "thing"))
+	}
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
+	return p.endOfRun(result, findings, strict)
+}
+
+// endOfRun prints failed balances and decides the exit code.
+func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool) error {
+	failed := false
+	var list problem.List
+	for _, finding := range findings {
+		if finding.Severity == "error" {
+			failed = true
+			list = append(list, findingProblem(finding))
+		}
+	}
+	list.Print(p.stderr, p.verbose)
+	if failed || strict && (result.files > 0 || result.rejectedFiles() > 0) {
+		return exitCode(exitData)
+	}
+	return nil
+}
+
+func counted(n int64, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// refusedWords says, for the last line, how many rows and files were refused.
+func (p *program) refusedWords(result *landed) string {
+	words := fmt.Sprintf("; %s refused", counted(result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }), "row"))
+	if n := result.rejectedFiles(); n > 0 {
+		words += fmt.Sprintf(" in %s (see rejects/)", counted(int64(n), "file"))
+	}
+	if result.files > 0 {
+		words += fmt.Sprintf("; %s refused whole (still in inbox/)", counted(int64(result.files), "file"))
+	}
+	return words
+}
+
+// summariseFiles prints one line on all files that were read.
+func (p *program) summariseFiles(result *landed) {
+	known := result.sum(func(r *ingest.Receipt) int64 {
+		if r.AlreadyRead {
+			return 1
+		}
+		return 0
+	})
+	fmt.Fprintf(p.stdout, "%s read (%d known already): %d new, %d changed, %d unchanged, %d removed, %d refused\n",
+		counted(int64(len(result.receipts)), "file"), known,
+		result.sum(func(r *ingest.Receipt) int64 { return r.New }), result.sum(func(r *ingest.Receipt) int64 { return r.Changed }),
+		result.sum(func(r *ingest.Receipt) int64 { return r.Unchanged }), result.sum(func(r *ingest.Receipt) int64 { return r.Removed }),
+		result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }))
+}
+
+// inboxFiles lists the files in inbox/ in reading order. What is no regular file, or
+// belongs to no feed, is refused by name and stays.
+func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
+	entries, err := os.ReadDir(f.inbox())
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	var files []incoming
+	var refused problem.List
+	for _, entry := range entries {
+		if strings.HasPrefix(entry.Name(), ".") {
+			continue
+		}
+		found, err := p.incomingOf([]string{filepath.Join(f.inbox(), entry.Name())}, "", f)
+		var list problem.List
+		switch {
+		case !entry.Type().IsRegular():
+			refused = append(refused, &problem.Problem{Place: entry.Name(), What: "not a file", Code: "not-a-file", Hint: "only files are read from inbox/"})
+		case errors.As(err, &list):
+			refused = append(refused, list...)
+		case err != nil:
+			return nil, nil, err
+		default:
+			files = append(files, found...)
+		}
+	}
+	return files, refused, sortIncoming(files)
+}
+
+// writeBooks writes the weekly books of the period and the month-end book of the last full
+// month at its end. Paths are within the plant's folder.
+func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, week reports.Period) ([]string, error) {
+	books, err := reports.Books(warehouse.ReportFiles())
+	if err != nil {
+		return nil, err
+	}
+	bar := p.progress(len(books), "writing books")
+	var written []string
+	for _, book := range books {
+		period := week
+		if book.Monthly {
+			period = week.LastFullMonth()
+		}
+		folder := filepath.Join(f.books(), period.Label)
+		if err := os.MkdirAll(folder, 0o755); err != nil {
+			return nil, err
+		}
+		mode := os.FileMode(0o644)
+		private, err := book.HoldsWages(ctx, w)
+		if err != nil {
+			return nil, err
+		}
+		if private {
+			mode = 0o600
+		}
+		path := filepath.Join(folder, book.Name+".xlsx")
+		if err := book.WriteFile(ctx, path, mode, w, period, f.settings.Name); err != nil {
+			return nil, fmt.Errorf("%s: %w", book.Name, err)
+		}
+		written = append(written, filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx")))
+		bar.Add(1)
+	}
+	bar.Finish()
+	return written, nil
+}
