@@ -100,9 +100,9 @@ func completions() Feed {
 		Key: []string{"record"}, Record: true,
 		Group: []GroupPart{{Column: "station"}, {Column: "shift_date", ElseDateOf: "finished_at"}},
 		Rules: []RowRule{
-			{Code: "needs-one-of", Column: "finished_at", Wrong: "finished_at IS NULL AND shift_date IS NULL", What: "neither finished_at nor shift_date is given", Hint: "give the time the run finished, or at least the shift date"},
-			{Code: "bad-order", Column: "build_started_at", Wrong: "build_started_at < setup_started_at", What: "the build starts before the set-up", Hint: "set-up comes first: check both times"},
-			{Code: "bad-order", Column: "finished_at", Wrong: "finished_at < coalesce(build_started_at, setup_started_at)", What: "the run finishes before it starts", Hint: "after midnight the date is the next day's"},
+			{Code: CodeNeedsOneOf, Column: "finished_at", Wrong: "finished_at IS NULL AND shift_date IS NULL", What: "neither finished_at nor shift_date is given", Hint: "give the time the run finished, or at least the shift date"},
+			{Code: CodeBadOrder, Column: "build_started_at", Wrong: "build_started_at < setup_started_at", What: "the build starts before the set-up", Hint: "set-up comes first: check both times"},
+			{Code: CodeBadOrder, Column: "finished_at", Wrong: "finished_at < coalesce(build_started_at, setup_started_at)", What: "the run finishes before it starts", Hint: "after midnight the date is the next day's"},
 		},
 		Columns: []Column{
 			{Name: "record", Kind: Code, Meaning: "the log's own number of the row; a row with one is corrected by it", Example: ""},
@@ -145,10 +145,10 @@ func lumberUsage() Feed {
 		Key: []string{"record"}, Record: true,
 		Group: []GroupPart{{Column: "station"}, {Column: "", ElseDateOf: "used_at"}},
 		Rules: []RowRule{
-			{Code: "needs-one-of", Column: "job", Wrong: "job IS NULL AND batch IS NULL AND station IS NULL", What: "none of job, batch and station is given", Hint: "say what the boards were for, or which saw took them"},
-			{Code: "out-of-range", Column: "boards", Wrong: "boards = 0", What: "0 boards moved", Hint: "delete the row, or give the boards taken (negative when put back)"},
-			{Code: "bad-sign", Column: "boards", Wrong: "reason = 'return' AND boards > 0", What: "a return with boards above 0", Hint: "boards put back into stock are negative"},
-			{Code: "bad-length", Column: "from_length", Wrong: "from_length_16ths < length_16ths", What: "a remnant longer than the board it came from", Hint: "from_length is the stock length before the cut"},
+			{Code: CodeNeedsOneOf, Column: "job", Wrong: "job IS NULL AND batch IS NULL AND station IS NULL", What: "none of job, batch and station is given", Hint: "say what the boards were for, or which saw took them"},
+			{Code: CodeOutOfRange, Column: "boards", Wrong: "boards = 0", What: "0 boards moved", Hint: "delete the row, or give the boards taken (negative when put back)"},
+			{Code: CodeBadSign, Column: "boards", Wrong: "reason = 'return' AND boards > 0", What: "a return with boards above 0", Hint: "boards put back into stock are negative"},
+			{Code: CodeBadLength, Column: "from_length", Wrong: "from_length_16ths < length_16ths", What: "a remnant longer than the board it came from", Hint: "from_length is the stock length before the cut"},
 		},
 		Columns: columns,
 	}
@@ -160,7 +160,7 @@ func timecards() Feed {
 		Key: []string{"record"}, Record: true,
 		Group: []GroupPart{{Column: "employee"}, {Column: "work_date", ElseDateOf: "started_at"}},
 		Rules: []RowRule{
-			{Code: "needs-one-of", Column: "started_at", Wrong: "started_at IS NULL AND work_date IS NULL", What: "neither started_at nor work_date is given", Hint: "give the time of the punch, or the work date and the hours"},
+			{Code: CodeNeedsOneOf, Column: "started_at", Wrong: "started_at IS NULL AND work_date IS NULL", What: "neither started_at nor work_date is given", Hint: "give the time of the punch, or the work date and the hours"},
 		},
 		Columns: []Column{
 			{Name: "record", Kind: Code, Meaning: "the clock's own number of the row", Example: ""},
@@ -185,7 +185,7 @@ func wages() Feed {
 		Name: "wages", Row: "an employee's rate from one day on",
 		Key: []string{"employee", "effective_on"}, Unique: true,
 		Rules: []RowRule{
-			{Code: "not-yet", Column: "basis", Wrong: "basis <> 'hourly'", What: "only hourly wages can be costed by this version", Hint: "enter the hourly equivalent, or leave the employee out until salary and agency pay are supported"},
+			{Code: CodeNotYet, Column: "basis", Wrong: "basis <> 'hourly'", What: "only hourly wages can be costed by this version", Hint: "enter the hourly equivalent, or leave the employee out until salary and agency pay are supported"},
 		},
 		Columns: []Column{
 			{Name: "employee", Kind: Code, Required: true, Meaning: "employee code", Example: "E07"},
@@ -226,7 +226,7 @@ func invoices() Feed {
 		Name: "invoices", Row: "one invoice line or credit to a customer, sales tax left out",
 		Key: []string{"invoice", "line", "kind", "job"},
 		Rules: []RowRule{
-			{Code: "bad-sign", Column: "amount_usd", Wrong: "kind = 'credit' AND amount_usd > 0", What: "a credit above 0", Hint: "credits are negative"},
+			{Code: CodeBadSign, Column: "amount_usd", Wrong: "kind = 'credit' AND amount_usd > 0", What: "a credit above 0", Hint: "credits are negative"},
 		},
 		Columns: []Column{
 			{Name: "invoice", Kind: Code, Required: true, Meaning: "invoice number", Example: "I3001"},

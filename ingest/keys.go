@@ -14,17 +14,7 @@ func (l *landing) refuseRepeatedKeys() error {
 	if !l.feed.Unique && !l.feed.Record {
 		return l.execute("list repeats", "CREATE TEMP TABLE landing_repeats AS SELECT landing_line FROM landing_rows WHERE false")
 	}
-	key, keyed := l.feed.Key, "true"
-	if l.feed.Record {
-		key, keyed = []string{"record"}, "record IS NOT NULL"
-	}
-	stored := l.feed.Stored()
-	first := 0
-	for i, c := range l.feed.Columns {
-		if c.Name == key[0] {
-			first = i
-		}
-	}
+	key, keyed := keyColumns(l.feed)
 	marked := fmt.Sprintf(`
 CREATE TEMP TABLE landing_twins AS
 WITH good AS (
@@ -45,7 +35,7 @@ WITH good AS (
 SELECT twin, unnest(lines) AS landing_line,
     min(twin) OVER (PARTITION BY %[2]s) <> max(twin) OVER (PARTITION BY %[2]s) AS differs,
     %[2]s
-FROM twins`, keyed, quoteNames(key), quoteNames(stored), sameColumns("r", "k", key))
+FROM twins`, keyed, quoteNames(key), quoteNames(l.feed.Stored()), sameColumns("r", "k", key))
 	if err := l.execute("find repeated keys", marked); err != nil {
 		return err
 	}
@@ -60,7 +50,7 @@ WITH lines AS (
 SELECT t.landing_line, %[2]d, %[3]s, -1, array_to_string(list_filter(k.all_lines, lambda n: n <> t.landing_line)[:%[4]d], ', ')
 FROM landing_twins AS t
 JOIN lines AS k ON %[5]s
-WHERE t.differs`, quoteNames(key), first, quoteText(CodeRepeatedKey), linesNamed, sameColumns("t", "k", key))
+WHERE t.differs`, quoteNames(key), columnNumber(l.feed, key[0]), quoteText(CodeRepeatedKey), linesNamed, sameColumns("t", "k", key))
 	if err := l.execute("refuse repeated keys", refuse); err != nil {
 		return err
 	}

@@ -309,7 +309,7 @@ func TestRemovals(t *testing.T) {
 func TestOrderDoesNotMatter(t *testing.T) {
 	w := newTestWarehouse(t)
 	// Each check lands several files, so a few of them must do.
-	if err := flag.Set("rapid.checks", "8"); err != nil {
+	if err := flag.Set("rapid.checks", "6"); err != nil {
 		t.Fatal(err)
 	}
 	rapid.Check(t, func(r *rapid.T) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"trusstally/reports/workbook"
 )
@@ -30,12 +31,12 @@ func (b *Book) workbook(ctx context.Context, from Source, period Period, plant s
 		sheet := workbook.Sheet{
 			Name:  definition.Sheet,
 			Title: definition.Title + ", " + plant + ", " + period.String(),
-			Notes: append([]string{"One row: " + definition.Grain + "."}, definition.Notes...),
+			Notes: append([]string{sentence(definition.Grain)}, definition.Notes...),
 			Rows:  definition.rows(ctx, from, period),
 		}
 		for _, column := range definition.Columns {
 			sheet.Columns = append(sheet.Columns, workbook.Column{
-				Name: column.Name, Heading: column.Heading, Format: column.Format, Total: column.Total, Meaning: column.Meaning,
+				Name: column.Name, Heading: column.Heading, Format: column.Format, Unit: column.unit(), Total: column.Total, Meaning: column.Meaning,
 			})
 		}
 		book.Sheets = append(book.Sheets, sheet)
@@ -71,4 +72,24 @@ func (b *Book) WriteJSON(ctx context.Context, out io.Writer, from Source, period
 	}
 	_, err := io.WriteString(out, "}\n")
 	return err
+}
+
+// sentence is a phrase of a header as a sentence.
+func sentence(phrase string) string {
+	return strings.ToUpper(phrase[:1]) + phrase[1:] + "."
+}
+
+// unit is the unit line of the heading where the format's own doesn't say enough: it is in
+// the column's name.
+func (c Column) unit() string {
+	switch {
+	case strings.HasSuffix(c.Name, "_boards"):
+		return "boards"
+	case strings.HasSuffix(c.Name, "_min_per_truss"):
+		return "min a truss"
+	case strings.HasPrefix(c.Name, "bf_per_labour_hour"):
+		return "BF an hour"
+	default:
+		return ""
+	}
 }

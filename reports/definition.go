@@ -34,7 +34,7 @@ type Parameter struct {
 type Column struct {
 	Name    string
 	Heading string
-	Format  string // text, count, usd, bf, pct, min, hours, on, at, number
+	Format  string // text, count, line, number, usd, bf, pct, min, hours, on, at
 	Total   string // "-", "sum", "count", or an expression over other columns
 	Meaning string
 }
@@ -45,7 +45,7 @@ var headerKeys = map[string]bool{
 	"param": false, "chart": false, "note": false, "sort": true,
 }
 
-var formats = []string{"text", "count", "usd", "bf", "pct", "min", "hours", "on", "at", "number"}
+var formats = []string{"text", "count", "line", "number", "usd", "bf", "pct", "min", "hours", "on", "at"}
 
 // unitOfSuffix says which format a column's name demands: the unit lives in the name.
 var unitOfSuffix = map[string]string{"usd": "usd", "bf": "bf", "pct": "pct", "min": "min", "hours": "hours", "on": "on", "at": "at"}

@@ -94,7 +94,7 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	typeOf := map[string]string{"text": "VARCHAR", "count": "BIGINT", "on": "DATE", "at": "TIMESTAMP", "usd": "DECIMAL", "bf": "DECIMAL", "pct": "DECIMAL", "min": "DECIMAL", "hours": "DECIMAL", "number": "DECIMAL"}
+	typeOf := map[string]string{"text": "VARCHAR", "count": "BIGINT", "line": "BIGINT", "on": "DATE", "at": "TIMESTAMP", "usd": "DECIMAL", "bf": "DECIMAL", "pct": "DECIMAL", "min": "DECIMAL", "hours": "DECIMAL", "number": "DECIMAL"}
 	period := Period{From: time.Date(2026, 11, 9, 0, 0, 0, 0, time.UTC), Until: time.Date(2026, 11, 16, 0, 0, 0, 0, time.UTC)}
 	sheets := 0
 	for _, book := range books {

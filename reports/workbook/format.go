@@ -34,6 +34,7 @@ func formats() []format {
 	return []format{
 		{name: "text", kind: kindText, pattern: textCode},
 		{name: "count", kind: kindNumber, pattern: "#,##0"},
+		{name: "line", kind: kindNumber, pattern: "0"},
 		{name: "number", kind: kindNumber, pattern: "#,##0.00", decimals: 2},
 		{name: "rate", kind: kindNumber, pattern: "#,##0.0000", decimals: 4},
 		{name: "usd", kind: kindNumber, unit: "USD", pattern: "#,##0.00", decimals: 2},
@@ -61,7 +62,7 @@ func (f format) code(label string) string {
 // Formats lists the names that Column.Format may have:
 //
 //	text    left aligned, every value as text
-//	count   0 decimals
+//	count   0 decimals        line   0 decimals, no mark between thousands
 //	number  2 decimals        rate   4 decimals
 //	usd     2 decimals        bf     1 decimal, board feet
 //	pct     a fraction, shown as a percentage with 1 decimal

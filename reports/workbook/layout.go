@@ -11,7 +11,7 @@ import (
 const (
 	narrowestColumn = 8.0
 	widestColumn    = 48.0
-	cellPadding     = 1.8   // of a cell's two edges
+	cellPadding     = 3.0   // of a cell's two edges, and the indent of what is left aligned
 	narrowestText   = 80.0  // notes and title get this much, however narrow the table
 	widestText      = 120.0 // and no more than this, however wide
 	narrowestGap    = 4.0

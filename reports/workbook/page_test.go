@@ -265,7 +265,7 @@ func TestColumnWidths(t *testing.T) {
 		got = append(got, width)
 	}
 	// 16 bold digits and marks of the total need about 15.7 units and the padding.
-	if diff := cmp.Diff([]float64{8, 48, 18}, got); diff != "" {
+	if diff := cmp.Diff([]float64{8, 48, 19}, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	height, err := file.GetRowHeight("s", 5)

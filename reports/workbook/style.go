@@ -121,6 +121,9 @@ func styleOf(r role, f format) *excelize.Style {
 		styleTotal(style, r)
 		code = totalCode(r, f)
 	}
+	if r != roleTitle && r != roleNote && r != roleNoteContinued && style.Alignment.Horizontal == "left" {
+		style.Alignment.Indent = 1 // keeps words off the figures of the column before them
+	}
 	style.CustomNumFmt = &code
 	return style
 }

@@ -253,7 +253,7 @@ func TestCheckColumns(t *testing.T) {
 			`columns "a" and "b" have the same heading "COST\nUSD"`},
 		{"same heading, another unit", []workbook.Column{{Name: "a", Heading: "Cost", Format: "usd"}, {Name: "b", Heading: "Cost", Format: "pct"}}, ""},
 		{"unknown format", []workbook.Column{{Name: "a", Format: "money"}},
-			`column "a": unknown format "money": one of text, count, number, rate, usd, bf, pct, min, hours, feet, inches, on, at`},
+			`column "a": unknown format "money": one of text, count, line, number, rate, usd, bf, pct, min, hours, feet, inches, on, at`},
 		{"long heading", []workbook.Column{{Name: "a", Heading: strings.Repeat("x", 256), Format: "text"}}, `column "a": a heading of 256 characters: 255 at most`},
 		{"a sum of text", []workbook.Column{{Name: "a", Format: "text", Total: "sum"}}, `column "a": total "sum" needs a column of numbers, and format "text" is not`},
 		{"unknown column", []workbook.Column{usd("a", "b / c")}, `column "a": total "b / c": no column "b" in this sheet`},

@@ -65,13 +65,13 @@ UNION ALL
 SELECT posted_on, job, cents, feed, import_id, import_line FROM closing WHERE cents <> 0;
 
 -- grain: one posting of standard plate cost: plate_usd a good truss, cents from the running
--- total of the mark
+-- total of the job
 CREATE OR REPLACE TABLE steps.plate_postings AS
 WITH built AS (
     SELECT
         r.finished_on AS posted_on, r.job, r.truss, r.quantity * (t.plate_usd * 10000)::BIGINT AS units,
         sum(r.quantity * (t.plate_usd * 10000)::BIGINT) OVER (
-            PARTITION BY r.job, r.truss ORDER BY r.finished_on, r.run_row_id ROWS UNBOUNDED PRECEDING) AS units_to,
+            PARTITION BY r.job ORDER BY r.finished_on, r.run_row_id ROWS UNBOUNDED PRECEDING) AS units_to,
         r.import_id, r.import_line
     FROM steps.run_rows AS r
     JOIN trusses AS t ON t.job = r.job AND t.truss = r.truss

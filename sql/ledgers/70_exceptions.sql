@@ -110,7 +110,7 @@ found AS (
     WHERE c.kind = 'backcharge' AND EXISTS (SELECT 1 FROM invoices AS i WHERE i.job = c.job AND i.kind = 'credit' AND i.amount_usd = -c.amount_usd)
     UNION ALL
     SELECT
-        7, 'refused rows', r.code, concat(count(DISTINCT r.line), ' rows of ', r.feed, ' refused: ', min(r.reason)),
+        7, 'refused rows', r.code, concat(count(DISTINCT r.line), CASE WHEN count(DISTINCT r.line) = 1 THEN ' row of ' ELSE ' rows of ' END, r.feed, ' refused: ', min(r.reason)),
         NULL, NULL, NULL, NULL, NULL, r.import_id, min(r.line), 'mend the rows in rejects/ and drop the file into inbox/'
     FROM rejects AS r
     WHERE r.code <> 'with'

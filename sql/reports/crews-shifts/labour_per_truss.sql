@@ -11,13 +11,13 @@
 -- column: trusses              | Trusses          | count | sum | good trusses: first-time work, whole trusses and never plies
 -- column: setup_min            | Set-up           | min   | sum | people-minutes of set-up, of the runs that recorded it
 -- column: build_min            | Build            | min   | sum | people-minutes of building; holds the set-up of runs that didn't record it
--- column: labour_min_per_truss | Labour per truss | min   | (setup_min + build_min) / trusses | set-up and build over good trusses
+-- column: labour_min_per_truss | Labour           | min   | (setup_min + build_min) / trusses | set-up and build over good trusses
 -- column: trusses_with_setup   | Trusses with set-up | count | sum | good trusses of the runs that recorded their set-up
--- column: setup_min_per_truss  | Set-up per truss | min   | setup_min / trusses_with_setup | of the runs that recorded it
--- column: build_min_per_truss  | Build per truss  | min   | build_min / trusses | build over good trusses
+-- column: setup_min_per_truss  | Set-up           | min   | setup_min / trusses_with_setup | of the runs that recorded it
+-- column: build_min_per_truss  | Build            | min   | build_min / trusses | build over good trusses
 -- column: finished_bf          | Finished parts   | bf    | sum | nominal board feet in the trusses, where a cut list or design board feet are known
 -- column: labour_hours         | Labour           | hours | sum | set-up and build of the runs whose board feet are known
--- column: bf_per_labour_hour   | Per labour hour  | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
+-- column: bf_per_labour_hour   | Finished parts   | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
 -- column: remade               | Remade           | count | sum | trusses of these crews that were made again in the period; their minutes are on the job, not here
 -- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes or of unknown jobs
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.

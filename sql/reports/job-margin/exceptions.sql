@@ -12,7 +12,7 @@
 -- column: people_min | People      | min   | sum | people-minutes that it touches, where known
 -- column: at_stake_usd | At stake  | usd   | sum | dollars that it touches, where known
 -- column: file       | File        | text  | -   | file that it came from
--- column: line       | Line        | count | -   | line of that file
+-- column: line       | Line        | line  | -   | line of that file
 -- column: remedy     | What to do  | text  | -   | how to settle it
 -- note:   Punches listed here cost 0 hours in these books; that is no instruction to pay 0. Pay follows the plant's payroll counsel and local law.
 -- sort:   topic, day, what

@@ -1,0 +1,227 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"math/big"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"trusstally/fixtures"
+)
+
+// TestDemoPlant runs README's main command and asks the sheets for the truth that the demo
+// plant was made with, by sums over the feeds that share nothing with the ledgers.
+func TestDemoPlant(t *testing.T) {
+	p := &testPlant{t: t, dir: filepath.Join(t.TempDir(), "demo")}
+	var out, errs bytes.Buffer
+	if code := runAt([]string{"demo", "--to", p.dir}, strings.NewReader(""), &out, &errs, testNow); code != exitFine {
+		t.Fatalf("demo: exit %d\n%s", code, errs.String())
+	}
+	truth := fixtures.DemoPlant(demoSeed).Truth
+
+	t.Run("refused rows are the planted ones", func(t *testing.T) {
+		got := map[string]bool{}
+		for _, row := range p.query("SELECT file_name || ':' || line || ' ' || code AS fault FROM rejects WHERE code <> 'with'") {
+			got[asText(row["fault"])] = true
+		}
+		for _, fault := range truth.Faults {
+			if name := fault.File + ":" + strconv.Itoa(fault.Line) + " " + fault.Code; !got[name] {
+				t.Errorf("%s was not found", name)
+			}
+		}
+		if len(got) != len(truth.Faults) {
+			t.Errorf("%d faults found, %d planted", len(got), len(truth.Faults))
+		}
+	})
+
+	t.Run("second run changes nothing", func(t *testing.T) {
+		before := bookSums(t, p.dir)
+		stdout, stderr, code := p.run("run", "--week", "2026-W46")
+		if code != exitFine {
+			t.Fatalf("run: exit %d\n%s", code, stderr)
+		}
+		if !strings.HasPrefix(stdout, "0 files read (0 known already): 0 new, 0 changed") {
+			t.Errorf("second run: %s", stdout)
+		}
+		after := bookSums(t, p.dir)
+		if len(before) != 4 || len(after) != 4 {
+			t.Errorf("%d books, then %d, want 4", len(before), len(after))
+		}
+		for name, sum := range before {
+			if after[name] != sum {
+				t.Errorf("%s has other bytes after a second run", name)
+			}
+		}
+	})
+
+	// What the sheets say over all thirteen weeks.
+	sheets := map[string][]map[string]any{}
+	for _, sheet := range []string{"margin_by_job", "board_feet_by_grade", "labour_per_truss", "waste"} {
+		sheets[sheet] = p.rows("report", sheet, "--from", "2026-08-01", "--until", "2027-01-01", "--format", "json")
+	}
+	total := func(sheet, column string) *big.Rat {
+		sum := new(big.Rat)
+		for _, row := range sheets[sheet] {
+			sum.Add(sum, exact(t, asText(row[column])))
+		}
+		return sum
+	}
+	byHand := func(query string) *big.Rat { return exact(t, p.value(query)) }
+
+	t.Run("margin_by_job agrees with the feeds", func(t *testing.T) {
+		// Hand queries on the feeds, for jobs that shipped.
+		shipped := "(SELECT job FROM jobs WHERE shipped_on IS NOT NULL OR closed_on IS NOT NULL)"
+		for column, hand := range map[string]string{
+			"price_usd":          "SELECT sum(price_usd) FROM jobs WHERE job IN " + shipped,
+			"delivery_usd":       "SELECT sum(amount_usd) FROM job_costs WHERE kind = 'delivery' AND job IN " + shipped,
+			"other_material_usd": "SELECT sum(amount_usd) FROM job_costs WHERE kind IN ('hardware', 'other_material') AND job IN " + shipped,
+			"other_usd":          "SELECT sum(amount_usd) FROM job_costs WHERE kind IN ('repair', 'backcharge', 'other') AND job IN " + shipped,
+			// A closed job counts its invoices, any other its price less its credits.
+			"revenue_usd": "SELECT (SELECT sum(i.amount_usd) FROM invoices AS i JOIN jobs AS j USING (job) WHERE j.closed_on IS NOT NULL) + (SELECT sum(price_usd) FROM jobs WHERE closed_on IS NULL AND shipped_on IS NOT NULL) + coalesce((SELECT sum(i.amount_usd) FROM invoices AS i JOIN jobs AS j USING (job) WHERE j.closed_on IS NULL AND j.shipped_on IS NOT NULL AND i.kind IN ('credit', 'scrap')), 0)",
+			"plates_usd":  "SELECT (SELECT sum(usd) FROM (SELECT c.job, round(sum(c.quantity * t.plate_usd), 2)::DECIMAL(14,2) AS usd FROM completions AS c JOIN trusses AS t USING (job, truss) WHERE c.station LIKE 'T%' AND c.remake IS NULL AND c.job IN " + shipped + " GROUP BY c.job)) + (SELECT coalesce(sum(amount_usd), 0) FROM job_costs WHERE kind = 'plate' AND job IN " + shipped + ")",
+		} {
+			if got, want := total("margin_by_job", column), byHand(hand); got.Cmp(want) != 0 {
+				t.Errorf("%s: %s on the sheet, %s by hand", column, got.FloatString(2), want.FloatString(2))
+			}
+		}
+	})
+
+	t.Run("board_feet_by_grade agrees with the feeds", func(t *testing.T) {
+		// Batches that have both boards and parts; boards of no batch are the shop's or shipped.
+		known := "(SELECT DISTINCT c.batch FROM completions AS c JOIN cut_pieces AS p USING (job, truss) WHERE c.batch IS NOT NULL)"
+		supplied := "(SELECT DISTINCT batch FROM lumber_usage WHERE batch IS NOT NULL)"
+		for column, hand := range map[string]string{
+			"issued_bf":   "SELECT sum(boards * split_part(size, 'x', 1)::INT * split_part(size, 'x', 2)::INT * length_16ths) / 2304 FROM lumber_usage WHERE boards > 0 AND reason IN ('cut', 'recut', 'cull') AND batch IN " + known,
+			"finished_bf": "SELECT sum(c.quantity * t.plies * p.pieces_per_ply * split_part(p.size, 'x', 1)::INT * split_part(p.size, 'x', 2)::INT * p.length_16ths) / 2304 FROM completions AS c JOIN trusses AS t USING (job, truss) JOIN cut_pieces AS p USING (job, truss) WHERE c.station LIKE 'S%' AND c.batch IN " + supplied,
+		} {
+			// Six rows of four decimals.
+			difference := new(big.Rat).Sub(total("board_feet_by_grade", column), byHand(hand))
+			if difference.Abs(difference).Cmp(big.NewRat(1, 100)) > 0 {
+				t.Errorf("%s: off by %s board feet", column, difference.FloatString(4))
+			}
+		}
+	})
+
+	t.Run("labour_per_truss agrees with the feeds and the truth", func(t *testing.T) {
+		hand := "SELECT sum(c.quantity) FROM completions AS c JOIN jobs USING (job) WHERE c.station LIKE 'T%' AND c.remake IS NULL"
+		if got, want := total("labour_per_truss", "trusses"), byHand(hand); got.Cmp(want) != 0 {
+			t.Errorf("trusses: %s on the sheet, %s by hand", got.FloatString(0), want.FloatString(0))
+		}
+		built := map[string]*big.Rat{}
+		for _, row := range sheets["labour_per_truss"] {
+			crew := asText(row["crew"])
+			if built[crew] == nil {
+				built[crew] = new(big.Rat)
+			}
+			built[crew].Add(built[crew], exact(t, asText(row["trusses"])))
+		}
+		planted := 0
+		for _, crew := range truth.Crews {
+			if crew.GoodTrusses == 0 {
+				continue
+			}
+			planted++
+			if built[crew.Crew] == nil || built[crew.Crew].Cmp(big.NewRat(int64(crew.GoodTrusses), 1)) != 0 {
+				t.Errorf("%s: %v good trusses on the sheet, %d planted", crew.Crew, built[crew.Crew], crew.GoodTrusses)
+			}
+		}
+		if planted < 3 {
+			t.Errorf("%d crews built trusses", planted)
+		}
+		// The people-minutes of the sheet are those of the ledger's table runs, remakes and
+		// runs of the unknown job left out.
+		minutes := new(big.Rat).Add(total("labour_per_truss", "setup_min"), total("labour_per_truss", "build_min"))
+		ledger := byHand("SELECT sum(m.seconds) FROM minute_ledger AS m JOIN jobs USING (job) WHERE m.station LIKE 'T%' AND m.use IN ('setup', 'build') AND m.remake IS NULL")
+		difference := minutes.Sub(minutes, ledger.Quo(ledger, big.NewRat(60, 1)))
+		if difference.Abs(difference).Cmp(big.NewRat(1, 5)) > 0 {
+			t.Errorf("off by %s minutes", difference.FloatString(3))
+		}
+	})
+
+	t.Run("worked seconds are the planted ones", func(t *testing.T) {
+		for _, employee := range truth.Totals.Employees {
+			got := p.value("SELECT coalesce(sum(seconds), 0)::BIGINT AS s FROM minute_ledger WHERE use <> 'paid_not_worked' AND employee = '" + employee.Employee + "'")
+			if got != strconv.Itoa(employee.WorkedSeconds) {
+				t.Errorf("%s: %s seconds, %d planted", employee.Employee, got, employee.WorkedSeconds)
+			}
+		}
+		if len(truth.Totals.Employees) < 20 {
+			t.Errorf("%d employees were planted", len(truth.Totals.Employees))
+		}
+	})
+
+	t.Run("the planted jobs are found", func(t *testing.T) {
+		rows := map[string]map[string]any{}
+		for _, row := range sheets["margin_by_job"] {
+			rows[asText(row["job"])] = row
+		}
+		if row := rows[truth.JobAtALoss]; exact(t, asText(row["margin_usd"])).Sign() >= 0 {
+			t.Errorf("%s was finished at a loss, the sheet says %v", truth.JobAtALoss, row["margin_usd"])
+		}
+		if row := rows[truth.JobWithoutLumber]; row["margin_usd"] != nil || asText(row["status"]) != "incomplete" {
+			t.Errorf("%s has no boards, the sheet says %v, %v", truth.JobWithoutLumber, row["status"], row["margin_usd"])
+		}
+		if row := rows[truth.JobWithoutQuote]; row["quoted_margin_usd"] != nil || row["variance_usd"] != nil || row["margin_usd"] == nil {
+			t.Errorf("%s has no quote, the sheet says %v", truth.JobWithoutQuote, row)
+		}
+		open := map[string]bool{}
+		for _, row := range p.rows("report", "open_jobs", "--week", "2026-W46", "--format", "json") {
+			open[asText(row["job"])] = true
+		}
+		for _, job := range append(append([]string{}, truth.OpenJobs...), truth.UnstartedJobs...) {
+			if !open[job] {
+				t.Errorf("%s is open and not on the sheet", job)
+			}
+		}
+	})
+
+	t.Run("the planted exceptions are named", func(t *testing.T) {
+		stdout, _, code := p.run("check")
+		if code != exitData {
+			t.Errorf("check: exit %d, want %d", code, exitData)
+		}
+		for _, planted := range []fixtures.PlantedRow{truth.MissingPunchOut, truth.UnknownCrew, truth.UnknownJob} {
+			place := planted.File + ":" + strconv.Itoa(planted.Line) + ": "
+			if !strings.Contains(stdout, place) {
+				t.Errorf("check doesn't name %s\n%s", place, stdout)
+			}
+		}
+	})
+	p.balanced()
+}
+
+// bookSums returns the hash of every workbook below books/.
+func bookSums(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	sums := map[string]string{}
+	paths, err := filepath.Glob(filepath.Join(dir, "books", "*", "*.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum := sha256.Sum256(data)
+		sums[path] = string(sum[:])
+	}
+	return sums
+}
+
+// exact is a decimal as a rational; a blank is 0.
+func exact(t *testing.T, text string) *big.Rat {
+	t.Helper()
+	number := new(big.Rat)
+	if text == "" {
+		return number
+	}
+	if _, ok := number.SetString(text); !ok {
+		t.Fatalf("not a number: %q", text)
+	}
+	return number
+}
