@@ -111,7 +111,7 @@ func (l *landing) explainRagged(f fault) *problem.Problem {
 }
 
 func (l *landing) explainRepeated(f fault) *problem.Problem {
-	key, _ := keyColumns(l.feed)
+	key := keyOf(l.feed)
 	shown := make([]string, len(key))
 	for i, name := range key {
 		shown[i] = shorten(l.cellOf(fault{ordinal: columnNumber(l.feed, name), cells: f.cells}), longestCellShown)

@@ -23,7 +23,8 @@ func togetherParts(feed Feed) []part {
 		}
 		parts := make([]part, len(feed.Key))
 		for i, name := range feed.Key {
-			parts[i] = part{value: quoteName(name), own: columnNumber(feed, name), orElse: -1}
+			own := columnNumber(feed, name)
+			parts[i] = part{value: quoteName(feed.Columns[own].Stored()[0]), own: own, orElse: -1}
 		}
 		return parts
 	}

@@ -50,7 +50,7 @@ WITH lines AS (
 SELECT t.landing_line, %[2]d, %[3]s, -1, array_to_string(list_filter(k.all_lines, lambda n: n <> t.landing_line)[:%[4]d], ', ')
 FROM landing_twins AS t
 JOIN lines AS k ON %[5]s
-WHERE t.differs`, quoteNames(key), columnNumber(l.feed, key[0]), quoteText(CodeRepeatedKey), linesNamed, sameColumns("t", "k", key))
+WHERE t.differs`, quoteNames(key), columnNumber(l.feed, keyOf(l.feed)[0]), quoteText(CodeRepeatedKey), linesNamed, sameColumns("t", "k", key))
 	if err := l.execute("refuse repeated keys", refuse); err != nil {
 		return err
 	}

@@ -59,13 +59,24 @@ CREATE TEMP TABLE landing_moves (
 	return l.execute("compare groups", l.groupedMoves())
 }
 
-// keyColumns returns the columns that tell the keyed rows of a feed apart, and SQL that is
-// true for those rows.
-func keyColumns(feed Feed) (columns []string, keyed string) {
+// keyOf returns the headers that tell the keyed rows of a feed apart.
+func keyOf(feed Feed) []string {
 	if feed.Record {
-		return []string{"record"}, "record IS NOT NULL"
+		return []string{"record"}
 	}
-	return feed.Key, "true"
+	return feed.Key
+}
+
+// keyColumns returns the warehouse columns of keyOf, and SQL that is true for the rows
+// that are keyed by them.
+func keyColumns(feed Feed) (columns []string, keyed string) {
+	for _, name := range keyOf(feed) {
+		columns = append(columns, feed.Columns[columnNumber(feed, name)].Stored()[0])
+	}
+	if feed.Record {
+		return columns, "record IS NOT NULL"
+	}
+	return columns, "true"
 }
 
 // keyedMoves is the SQL that compares keyed rows: those of one key are numbered in the
