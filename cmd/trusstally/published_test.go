@@ -18,16 +18,15 @@ type stint struct {
 
 // timecardsOf lays the stints into the week from Monday 2026-03-16, at most twelve hours a
 // day in punches of at most twelve hours, each with its own rate.
-func timecardsOf(stints []stint) string {
+func timecardsOf(employee string, stints []stint) string {
 	var b strings.Builder
-	b.WriteString("employee,station,work_date,started_at,ended_at,rate_usd\n")
 	start := time.Date(2026, 3, 16, 6, 0, 0, 0, time.UTC)
 	left := 12
 	for _, s := range stints {
 		for hours := s.hours; hours > 0; {
 			n := min(hours, left)
 			end := start.Add(time.Duration(n) * time.Hour)
-			fmt.Fprintf(&b, "E1,T1,%s,%s,%s,%s\n", start.Format("2006-01-02"), start.Format("2006-01-02 15:04"), end.Format("2006-01-02 15:04"), s.rate)
+			fmt.Fprintf(&b, "%s,T1,%s,%s,%s,%s\n", employee, start.Format("2006-01-02"), start.Format("2006-01-02 15:04"), end.Format("2006-01-02 15:04"), s.rate)
 			hours -= n
 			left -= n
 			start = end
@@ -42,43 +41,46 @@ func timecardsOf(stints []stint) string {
 
 func TestPublishedOvertime(t *testing.T) {
 	cases := []struct {
-		name, source string
-		stints       []stint
-		rounding     string
-		regularRate  string
-		gross        string
+		source         string
+		stints         []stint
+		regularRate    string
+		exact, rounded string // gross with rate_rounding "none" and "cent"
 	}{
-		{"hourly", "29 CFR 778.110(a)", []stint{{46, "12"}}, "none", "12.000000", "588.00"},
-		{"hourly, rounded", "29 CFR 778.110(a)", []stint{{46, "12"}}, "cent", "12.000000", "588.00"},
+		{"29 CFR 778.110(a)", []stint{{46, "12"}}, "12.000000", "588.00", "588.00"},
 		// The fact sheet re-prices the whole week at rounded rates (648.96); straight pay is
 		// never re-priced here, so the exact figure and the cent rule's stand instead.
-		{"two jobs", "US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "none", "10.142857", "649.14"},
-		{"two jobs, rounded", "US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "cent", "10.142857", "649.12"},
-		{"two rates", "University of Tennessee MTAS, regular rate of two jobs", []stint{{40, "15"}, {8, "9"}}, "none", "14.000000", "728.00"},
-		{"two rates, rounded", "University of Tennessee MTAS, regular rate of two jobs", []stint{{40, "15"}, {8, "9"}}, "cent", "14.000000", "728.00"},
-		{"two crews", "computed by the rule of 29 CFR 778.115", []stint{{30, "20"}, {15, "24"}}, "none", "21.333333", "1013.33"},
-		{"two crews, rounded", "computed by the rule of 29 CFR 778.115: half of 21.33 is 10.67", []stint{{30, "20"}, {15, "24"}}, "cent", "21.333333", "1013.35"},
-		{"at the threshold", "29 CFR 778.104: each workweek stands alone", []stint{{40, "12"}}, "none", "12.000000", "480.00"},
+		{"US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "10.142857", "649.14", "649.12"},
+		{"University of Tennessee MTAS, two rates", []stint{{40, "15"}, {8, "9"}}, "14.000000", "728.00", "728.00"},
+		// Half of 21.33 is 10.67 by the cent rule.
+		{"computed by the rule of 29 CFR 778.115", []stint{{30, "20"}, {15, "24"}}, "21.333333", "1013.33", "1013.35"},
+		{"29 CFR 778.104, at the threshold", []stint{{40, "12"}}, "12.000000", "480.00", "480.00"},
 	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			settings := strings.Replace(testSettings, "[pay]\n", "[pay]\nrate_rounding = \""+c.rounding+"\"\n", 1)
-			p := newTestPlant(t, settings, map[string]string{
-				"timecards": timecardsOf(c.stints),
-				"wages":     "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,99\n",
-			})
-			rows := p.query("SELECT regular_rate_usd, gross_usd FROM pay_weeks")
-			if len(rows) != 1 {
-				t.Fatalf("%d pay weeks, want 1", len(rows))
+	timecards, wages := "employee,station,work_date,started_at,ended_at,rate_usd\n", "employee,effective_on,role,rate_usd\n"
+	for i, c := range cases {
+		employee := fmt.Sprintf("E%d", i)
+		timecards += timecardsOf(employee, c.stints)
+		wages += employee + ",2026-01-01,direct,99\n"
+	}
+	for _, rounding := range []string{"none", "cent"} {
+		settings := strings.Replace(testSettings, "[pay]\n", "[pay]\nrate_rounding = \""+rounding+"\"\n", 1)
+		p := newTestPlant(t, settings, map[string]string{"timecards": timecards, "wages": wages})
+		rows := p.query("SELECT employee, regular_rate_usd, gross_usd FROM pay_weeks ORDER BY employee")
+		if len(rows) != len(cases) {
+			t.Fatalf("%d pay weeks, want %d", len(rows), len(cases))
+		}
+		for i, c := range cases {
+			want := c.exact
+			if rounding == "cent" {
+				want = c.rounded
 			}
-			if got := asText(rows[0]["regular_rate_usd"]); got != c.regularRate {
-				t.Errorf("regular rate %s, want %s (%s)", got, c.regularRate, c.source)
+			if got := asText(rows[i]["regular_rate_usd"]); got != c.regularRate {
+				t.Errorf("%s: regular rate %s, want %s", c.source, got, c.regularRate)
 			}
-			if got := asText(rows[0]["gross_usd"]); got != c.gross {
-				t.Errorf("gross %s, want %s (%s)", got, c.gross, c.source)
+			if got := asText(rows[i]["gross_usd"]); got != want {
+				t.Errorf("%s, rounding %s: gross %s, want %s", c.source, rounding, got, want)
 			}
-			p.balanced()
-		})
+		}
+		p.balanced()
 	}
 }
 

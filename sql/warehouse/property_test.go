@@ -62,7 +62,7 @@ func plantsToTry(t *testing.T) uint64 {
 		}
 		return n
 	}
-	return 8
+	return 6
 }
 
 // build lands the plant's files into a new warehouse in memory and builds the ledgers.

@@ -68,7 +68,8 @@ judged AS (
              WHEN 5 * t.main_seconds >= 4 * (t.setup_seconds + t.build_seconds) THEN t.main_crew
              ELSE 'shared' END AS crew,
         b.bf,
-        t.run_key IS NOT NULL AND k.job IS NOT NULL AS counts
+        -- An abandoned set-up of 0 trusses stays on its job and out of rates.
+        t.run_key IS NOT NULL AND k.job IS NOT NULL AND r.quantity > 0 AS counts
     FROM runs AS r
     LEFT JOIN totals AS t USING (run_key)
     LEFT JOIN (SELECT DISTINCT job FROM jobs) AS k ON k.job = r.job
