@@ -10,7 +10,8 @@ import (
 	"trusstally/reports/workbook"
 )
 
-// Write writes the book for the period as .xlsx. The same data give the same bytes.
+// Write writes the book for the period as .xlsx. The same data give the same bytes. The
+// checks must have been kept with KeepChecks.
 func (b *Book) Write(ctx context.Context, out io.Writer, from Source, period Period, plant string) error {
 	return workbook.Write(out, b.workbook(ctx, from, period, plant))
 }
@@ -20,33 +21,94 @@ func (b *Book) WriteFile(ctx context.Context, path string, mode os.FileMode, fro
 	return workbook.WriteFile(path, mode, b.workbook(ctx, from, period, plant))
 }
 
+// workbook is the front sheet, the book's own sheets, checks, definitions and files.
 func (b *Book) workbook(ctx context.Context, from Source, period Period, plant string) workbook.Book {
+	period.book = b.Name
 	book := workbook.Book{
 		Title: b.Title + ", " + period.Label, Subject: plant + ", for the " + b.Reader, Author: "trusstally",
 		// The period's end, not the clock: the same data give the same bytes.
 		Created: period.Until,
 		Footer:  plant + ", " + period.String(),
 	}
-	for _, definition := range b.Sheets {
-		sheet := workbook.Sheet{
-			Name:  definition.Sheet,
-			Title: definition.Title + ", " + plant + ", " + period.String(),
-			Notes: append([]string{sentence(definition.Grain)}, definition.Notes...),
-			Rows:  definition.rows(ctx, from, period),
-		}
-		for _, column := range definition.Columns {
-			sheet.Columns = append(sheet.Columns, workbook.Column{
-				Name: column.Name, Heading: column.Heading, Format: column.Format, Unit: column.unit(), Total: column.Total, Meaning: column.Meaning,
-			})
-		}
-		book.Sheets = append(book.Sheets, sheet)
+	place := func(d *Definition) string { return d.Title + ", " + plant + ", " + period.String() }
+	if b.front != nil {
+		front := b.front.sheet(ctx, from, period, b.Title+" for the "+b.Reader+", "+plant+", "+period.String())
+		front.Notes = append([]string{"Written by trusstally " + Version + "."}, front.Notes...)
+		book.Sheets = append(book.Sheets, front)
+	}
+	for _, d := range b.Sheets {
+		book.Sheets = append(book.Sheets, d.sheet(ctx, from, period, place(d)))
+	}
+	if b.checks != nil {
+		book.Sheets = append(book.Sheets, b.checks.sheet(ctx, from, period, place(b.checks)), b.definitions(plant),
+			b.files.sheet(ctx, from, period, place(b.files)))
 	}
 	return book
 }
 
+// sheet is the definition as a workbook's sheet under the title.
+func (d *Definition) sheet(ctx context.Context, from Source, period Period, title string) workbook.Sheet {
+	sheet := workbook.Sheet{
+		Name: d.Sheet, Title: title,
+		Notes: append([]string{sentence(d.Grain)}, d.Notes...),
+		Rows:  d.rows(ctx, from, period),
+	}
+	for _, column := range d.Columns {
+		c := workbook.Column{
+			Name: column.Name, Heading: column.Heading, Format: column.Format, Unit: column.unit(), Total: column.Total, Meaning: column.Meaning,
+		}
+		for _, link := range d.Links {
+			if link.Column == column.Name {
+				c.Link = &workbook.Link{Sheet: link.Sheet, Column: link.Target}
+			}
+		}
+		sheet.Columns = append(sheet.Columns, c)
+	}
+	for _, chart := range d.Charts {
+		sheet.Charts = append(sheet.Charts, workbook.Chart{
+			Kind: chart.Kind, Title: chart.Title, Category: chart.Category, Series: chart.Series, MaxRows: chart.MaxRows,
+			ValueAxisTitle: chart.Axis, AltText: chart.Alt,
+		})
+	}
+	for _, emphasis := range d.Emphasis {
+		sheet.Emphasis = append(sheet.Emphasis, workbook.Emphasis{Column: emphasis.Column, Kind: emphasis.Kind, Word: emphasis.Word})
+	}
+	return sheet
+}
+
+// definitions is the sheet that says what each column of the book means, from the header
+// lines of its sheets.
+func (b *Book) definitions(plant string) workbook.Sheet {
+	rows := [][]any{}
+	for _, d := range b.Sheets {
+		for _, column := range d.Columns {
+			rows = append(rows, []any{d.Sheet, column.Heading, column.Name, column.unitText(), column.Meaning, column.totalText()})
+		}
+	}
+	return workbook.Sheet{
+		Name: "definitions", Title: "Definitions, " + b.Title + ", " + plant,
+		Notes: []string{"One row per column of this book: what it says, its unit, and how its total is made.", "Names in the third column are those that report, JSON and CSV use."},
+		Columns: []workbook.Column{
+			{Name: "sheet", Heading: "Sheet", Format: "text"}, {Name: "heading", Heading: "Heading", Format: "text"}, {Name: "name", Heading: "Name", Format: "text"},
+			{Name: "unit", Heading: "Unit", Format: "text"}, {Name: "meaning", Heading: "Meaning", Format: "text"}, {Name: "total", Heading: "Formula", Format: "text"},
+		},
+		Rows: func(yield func([]any, error) bool) {
+			for _, row := range rows {
+				if !yield(row, nil) {
+					return
+				}
+			}
+		},
+	}
+}
+
 // HoldsWages says whether a sheet of the book reads pay at the grain of one employee.
 func (b *Book) HoldsWages(ctx context.Context, from Source) (bool, error) {
-	for _, definition := range b.Sheets {
+	sheets := b.Sheets
+	if b.front != nil {
+		sheets = append([]*Definition{b.front, b.checks, b.files}, sheets...)
+	}
+	for _, definition := range sheets {
 		holds, err := from.HoldsWages(ctx, definition.SQL)
 		if err != nil || holds {
 			return holds, err
@@ -91,5 +153,46 @@ func (c Column) unit() string {
 		return "BF an hour"
 	default:
 		return ""
+	}
+}
+
+// unitText names the column's unit in words.
+func (c Column) unitText() any {
+	if unit := c.unit(); unit != "" {
+		return unit
+	}
+	switch c.Format {
+	case "usd":
+		return "USD"
+	case "bf":
+		return "board feet, nominal"
+	case "pct":
+		return "share, shown in per cent"
+	case "min":
+		return "people-minutes"
+	case "hours":
+		return "people-hours"
+	case "on":
+		return "date"
+	case "at":
+		return "date and time, plant's clock"
+	case "count", "line":
+		return "number"
+	default:
+		return nil
+	}
+}
+
+// totalText says how the column's total, and for an expression each row, is made.
+func (c Column) totalText() any {
+	switch c.Total {
+	case "-", "":
+		return nil
+	case "sum":
+		return "sum of the rows shown"
+	case "count":
+		return "count of the rows shown"
+	default:
+		return c.Total
 	}
 }

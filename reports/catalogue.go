@@ -15,6 +15,8 @@ type Book struct {
 	Reader  string
 	Monthly bool // by month rather than by week
 	Sheets  []*Definition
+
+	front, checks, files *Definition // of every book; nil for a book of one sheet
 }
 
 // bookPlans says which sheets stand in which book, in which order.
@@ -23,7 +25,7 @@ var bookPlans = []struct {
 	monthly             bool
 	sheets              []string
 }{
-	{"job-margin", "Job margin", "general manager", false, []string{"margin_by_job", "open_jobs", "exceptions"}},
+	{"job-margin", "Job margin", "general manager", false, []string{"margin_summary", "margin_by_job", "open_jobs", "exceptions"}},
 	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste"}},
 	{"crews-shifts", "Crews and shifts", "owner", false, []string{"labour_per_truss", "minutes_accounted"}},
 	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "payroll_bridge"}},
@@ -34,24 +36,43 @@ func Books(files fs.FS) ([]*Book, error) {
 	var books []*Book
 	for _, plan := range bookPlans {
 		book := &Book{Name: plan.name, Title: plan.title, Reader: plan.reader, Monthly: plan.monthly}
+		var err error
+		if book.front, err = definition(files, "every-book", "front"); err != nil {
+			return nil, err
+		}
+		if book.checks, err = definition(files, "every-book", "checks"); err != nil {
+			return nil, err
+		}
+		if book.files, err = definition(files, "every-book", "files"); err != nil {
+			return nil, err
+		}
 		for _, sheet := range plan.sheets {
-			file := path.Join(plan.name, sheet+".sql")
-			text, err := fs.ReadFile(files, file)
+			d, err := definition(files, plan.name, sheet)
 			if err != nil {
 				return nil, err
 			}
-			definition, err := ParseDefinition("sql/reports/"+file, string(text))
-			if err != nil {
-				return nil, err
-			}
-			if definition.Sheet != sheet {
-				return nil, fmt.Errorf("sql/reports/%s calls its sheet %s", file, definition.Sheet)
-			}
-			book.Sheets = append(book.Sheets, definition)
+			book.Sheets = append(book.Sheets, d)
 		}
 		books = append(books, book)
 	}
 	return books, nil
+}
+
+// definition reads one sheet's file.
+func definition(files fs.FS, folder, sheet string) (*Definition, error) {
+	file := path.Join(folder, sheet+".sql")
+	text, err := fs.ReadFile(files, file)
+	if err != nil {
+		return nil, err
+	}
+	d, err := ParseDefinition("sql/reports/"+file, string(text))
+	if err != nil {
+		return nil, err
+	}
+	if d.Sheet != sheet {
+		return nil, fmt.Errorf("sql/reports/%s calls its sheet %s", file, d.Sheet)
+	}
+	return d, nil
 }
 
 // Find returns the book of that name, or a book of the one sheet of that name. An unknown
@@ -66,7 +87,7 @@ func Find(books []*Book, name string) (*Book, error) {
 		for _, sheet := range book.Sheets {
 			if sheet.Sheet == name {
 				single := *book
-				single.Sheets = []*Definition{sheet}
+				single.Sheets, single.front, single.checks, single.files = []*Definition{sheet}, nil, nil, nil
 				return &single, nil
 			}
 			names = append(names, sheet.Sheet)

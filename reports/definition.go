@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"trusstally/ingest/problem"
@@ -16,7 +17,9 @@ type Definition struct {
 	Parameters []Parameter
 	Columns    []Column
 	Notes      []string
-	Charts     []string // not drawn yet: kind and columns, as written
+	Charts     []Chart
+	Links      []Link
+	Emphasis   []Emphasis
 	Sort       string
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
@@ -39,10 +42,31 @@ type Column struct {
 	Meaning string
 }
 
+// Chart is a native chart of the sheet's own columns, from its header line
+// `kind | title | category | series, series | axis title | alternative text`, where kind may
+// carry the number of rows drawn: `bar 15`.
+type Chart struct {
+	Kind     string // bar, bar stacked, line, scatter
+	MaxRows  int    // 0: all
+	Title    string
+	Category string   // column of the labels
+	Series   []string // columns drawn
+	Axis     string   // title of the value axis, with its unit
+	Alt      string   // what the chart shows, in words
+}
+
+// Link makes a column's cells lead to another sheet of the book, from its header line
+// `column | sheet | column of that sheet`.
+type Link struct{ Column, Sheet, Target string }
+
+// Emphasis marks cells of a column, from its header line `column | negative` or
+// `column | word | WORD`.
+type Emphasis struct{ Column, Kind, Word string }
+
 // headerKeys are the keys that a header may hold; those with true must be there.
 var headerKeys = map[string]bool{
 	"sheet": true, "title": true, "reader": true, "grain": true, "column": true,
-	"param": false, "chart": false, "note": false, "sort": true,
+	"param": false, "chart": false, "link": false, "emphasis": false, "note": false, "sort": true,
 }
 
 var formats = []string{"text", "count", "line", "number", "usd", "bf", "pct", "min", "hours", "on", "at"}
@@ -59,6 +83,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		problems = append(problems, &problem.Problem{Place: fmt.Sprintf("%s:%d", file, line), What: what, Code: code, Hint: hint})
 	}
 	seen := map[string]bool{}
+	lineOf := map[string]int{} // of charts, links and emphases, for columns that aren't there
 	lastLine := 1
 	for i, line := range strings.Split(text, "\n") {
 		body, isComment := strings.CutPrefix(line, "--")
@@ -69,7 +94,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		key, value, hasKey := strings.Cut(strings.TrimSpace(body), ":")
 		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
 		if _, known := headerKeys[key]; !known || !hasKey {
-			hint := "the keys are sheet, title, reader, grain, param, column, chart, note, sort"
+			hint := "the keys are " + strings.Join(keysOf(headerKeys), ", ")
 			if near := problem.Nearest(key, keysOf(headerKeys)); near != "" {
 				hint = "did you mean " + near + ":?"
 			}
@@ -81,7 +106,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 			fail(i+1, "missing-value", fmt.Sprintf("the header key %s has no value", key), "write the value after the colon")
 			continue
 		}
-		if seen[key] && key != "param" && key != "column" && key != "chart" && key != "note" {
+		if seen[key] && !repeatable[key] {
 			fail(i+1, "repeated-key", fmt.Sprintf("the header key %s stands twice", key), "keep one")
 		}
 		seen[key] = true
@@ -99,7 +124,29 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "note":
 			d.Notes = append(d.Notes, value)
 		case "chart":
-			d.Charts = append(d.Charts, value)
+			chart, ok := parseChart(parts(value))
+			if !ok {
+				fail(i+1, "bad-chart", fmt.Sprintf("not a chart line (%s)", value), "kind | title | category | series, series | axis title | alternative text")
+				continue
+			}
+			d.Charts = append(d.Charts, chart)
+			lineOf[chart.Title] = i + 1
+		case "link":
+			p := parts(value)
+			if len(p) != 3 {
+				fail(i+1, "bad-link", fmt.Sprintf("not a link line (%s)", value), "column | sheet | column of that sheet")
+				continue
+			}
+			d.Links = append(d.Links, Link{p[0], p[1], p[2]})
+			lineOf["link "+p[0]] = i + 1
+		case "emphasis":
+			p := parts(value)
+			if len(p) < 2 || len(p) > 3 || (p[1] == "word") != (len(p) == 3) || p[1] != "word" && p[1] != "negative" {
+				fail(i+1, "bad-emphasis", fmt.Sprintf("not an emphasis line (%s)", value), "column | negative, or column | word | WORD")
+				continue
+			}
+			d.Emphasis = append(d.Emphasis, Emphasis{Column: p[0], Kind: p[1], Word: strings.Join(p[2:], "")})
+			lineOf["emphasis "+p[0]] = i + 1
 		case "param":
 			fields := strings.Fields(value)
 			if len(fields) < 2 {
@@ -121,10 +168,82 @@ func ParseDefinition(file, text string) (*Definition, error) {
 			fail(lastLine, "missing-key", fmt.Sprintf("the header has no %s", key), "add a line -- "+key+": …")
 		}
 	}
+	d.checkNames(func(place, column string) {
+		hint := "the columns are those of the column lines"
+		if near := problem.Nearest(column, d.columnNames()); near != "" {
+			hint = "did you mean " + near + "?"
+		}
+		fail(lineOf[place], "unknown-column", fmt.Sprintf("there is no column of that name (%s)", column), hint)
+	})
 	if len(problems) > 0 {
 		return nil, problems
 	}
 	return d, nil
+}
+
+// checkNames calls unknown for every column that a chart, link or emphasis names and the
+// sheet doesn't have.
+func (d *Definition) checkNames(unknown func(place, column string)) {
+	known := map[string]bool{}
+	for _, name := range d.columnNames() {
+		known[name] = true
+	}
+	check := func(place, column string) {
+		if !known[column] {
+			unknown(place, column)
+		}
+	}
+	for _, chart := range d.Charts {
+		for _, column := range append([]string{chart.Category}, chart.Series...) {
+			check(chart.Title, column)
+		}
+	}
+	for _, link := range d.Links {
+		check("link "+link.Column, link.Column)
+	}
+	for _, emphasis := range d.Emphasis {
+		check("emphasis "+emphasis.Column, emphasis.Column)
+	}
+}
+
+// repeatable are the header keys that may stand more than once.
+var repeatable = map[string]bool{"param": true, "column": true, "chart": true, "link": true, "emphasis": true, "note": true}
+
+// parts splits a header value at its bars.
+func parts(value string) []string {
+	list := strings.Split(value, "|")
+	for i := range list {
+		list[i] = strings.TrimSpace(list[i])
+	}
+	return list
+}
+
+func parseChart(p []string) (chart Chart, ok bool) {
+	if len(p) != 6 {
+		return chart, false
+	}
+	chart = Chart{Kind: p[0], Title: p[1], Category: p[2], Axis: p[4], Alt: p[5]}
+	if kind, rows, counted := cutNumber(chart.Kind); counted {
+		chart.Kind, chart.MaxRows = kind, rows
+	}
+	for _, series := range strings.Split(p[3], ",") {
+		chart.Series = append(chart.Series, strings.TrimSpace(series))
+	}
+	switch chart.Kind {
+	case "bar", "bar stacked", "line", "scatter":
+		return chart, chart.Title != "" && chart.Axis != "" && chart.Alt != ""
+	}
+	return chart, false
+}
+
+// cutNumber splits "bar 15" into "bar" and 15.
+func cutNumber(text string) (word string, number int, ok bool) {
+	at := strings.LastIndexByte(text, ' ')
+	if at < 0 {
+		return text, 0, false
+	}
+	number, err := strconv.Atoi(text[at+1:])
+	return text[:at], number, err == nil && number > 0
 }
 
 // parseColumn reads `name | heading | format | total | meaning`; what is "" when it is good.
@@ -159,7 +278,7 @@ func parseColumn(value string) (column Column, what, hint string) {
 }
 
 func keysOf(m map[string]bool) []string {
-	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "note", "sort"}
+	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "link", "emphasis", "note", "sort"}
 	keys := make([]string, 0, len(m))
 	for _, key := range order {
 		if _, ok := m[key]; ok {

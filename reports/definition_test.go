@@ -3,6 +3,7 @@ package reports
 import (
 	"context"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -32,6 +33,9 @@ func TestHeaderFaults(t *testing.T) {
 		{"four parts", "| sum | dollars", "| sum", "x.sql:6: a column line has 4 parts instead of 5 (amount_usd | Amount | usd | sum) [bad-column]\n"},
 		{"unknown format", "| usd |", "| usdd |", "x.sql:6: unknown format (usdd) [bad-column]\n"},
 		{"unit against format", "| usd |", "| bf |", "x.sql:6: the column amount_usd ends in _usd and has format bf [bad-column]\n"},
+		{"chart of nothing", "-- sort:", "-- chart: bar | Sizes | size | amount_usd | USD | bars\n-- sort:", "x.sql:7: there is no column of that name (size) [unknown-column]\n"},
+		{"chart without kind", "-- sort:", "-- chart: pie | Sizes | amount_usd | amount_usd | USD | bars\n-- sort:", "x.sql:7: not a chart line (pie | Sizes | amount_usd | amount_usd | USD | bars) [bad-chart]\n"},
+		{"misspelt column of a link", "-- sort:", "-- link: amount_us | detail | job\n-- sort:", "x.sql:7: there is no column of that name (amount_us) [unknown-column]\nhint: did you mean amount_usd?\n"},
 		{"bad parameter", "from DATE first day", "from", "x.sql:5: a parameter needs a name and a type (from) [bad-param]\n"},
 	}
 	for _, c := range cases {
@@ -97,8 +101,11 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 	typeOf := map[string]string{"text": "VARCHAR", "count": "BIGINT", "line": "BIGINT", "on": "DATE", "at": "TIMESTAMP", "usd": "DECIMAL", "bf": "DECIMAL", "pct": "DECIMAL", "min": "DECIMAL", "hours": "DECIMAL", "number": "DECIMAL"}
 	period := Period{From: time.Date(2026, 11, 9, 0, 0, 0, 0, time.UTC), Until: time.Date(2026, 11, 16, 0, 0, 0, 0, time.UTC)}
 	sheets := 0
+	if _, err := KeepChecks(ctx, w); err != nil {
+		t.Fatal(err)
+	}
 	for _, book := range books {
-		for _, d := range book.Sheets {
+		for _, d := range append([]*Definition{book.front, book.checks, book.files}, book.Sheets...) {
 			sheets++
 			values, err := d.parameters(period)
 			if err != nil {
@@ -119,6 +126,11 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 			if err != nil {
 				t.Errorf("%s: %v", d.File, err)
 			}
+			for _, link := range d.Links {
+				if target := sheetNamed(book, link.Sheet); target == nil || !slices.Contains(target.columnNames(), link.Target) {
+					t.Errorf("%s: the link of %s leads nowhere (%s, %s)", d.File, link.Column, link.Sheet, link.Target)
+				}
+			}
 			private, err := w.HoldsWages(ctx, d.SQL)
 			if err != nil {
 				t.Errorf("%s: %v", d.File, err)
@@ -126,14 +138,23 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 			if private && book.Name != "month-end" {
 				t.Errorf("%s reads wages and is in the book %s", d.File, book.Name)
 			}
-			if d.Reader != book.Reader {
+			if d.Reader != book.Reader && d.Reader != "everyone" {
 				t.Errorf("%s is for the %s, its book for the %s", d.File, d.Reader, book.Reader)
 			}
 		}
 	}
-	if sheets < 9 {
+	if sheets < 18 {
 		t.Errorf("%d sheets were looked at", sheets)
 	}
+}
+
+func sheetNamed(book *Book, name string) *Definition {
+	for _, d := range book.Sheets {
+		if d.Sheet == name {
+			return d
+		}
+	}
+	return nil
 }
 
 func TestWeeks(t *testing.T) {

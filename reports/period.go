@@ -13,6 +13,8 @@ import (
 type Period struct {
 	From, Until time.Time
 	Label       string // 2026-W46, 2026-10, or 2026-11-02..2026-11-08
+
+	book string // name of the book that is being written, for the parameter of that name
 }
 
 func day(t time.Time) string { return t.Format("2006-01-02") }

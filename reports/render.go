@@ -29,9 +29,11 @@ func (d *Definition) parameters(period Period) (map[string]any, error) {
 			values["from"] = day(period.From)
 		case "until":
 			values["until"] = day(period.Until)
+		case "book":
+			values["book"] = period.book
 		default:
-			hint := "the parameters are from and until"
-			if near := problem.Nearest(parameter.Name, []string{"from", "until"}); near != "" {
+			hint := "the parameters are from, until and book"
+			if near := problem.Nearest(parameter.Name, []string{"from", "until", "book"}); near != "" {
 				hint = "did you mean " + near + "?"
 			}
 			return nil, problem.List{{Place: d.File, What: fmt.Sprintf("nothing fills the parameter %s", parameter.Name), Code: "unknown-param", Hint: hint}}

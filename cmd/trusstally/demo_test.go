@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"math/big"
 	"os"
@@ -10,7 +11,11 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/xuri/excelize/v2"
+
 	"trusstally/fixtures"
+	"trusstally/reports/workbook/recalculation"
+	"trusstally/sql/warehouse"
 )
 
 // TestDemoPlant runs README's main command and asks the sheets for the truth that the demo
@@ -194,7 +199,79 @@ func TestDemoPlant(t *testing.T) {
 			}
 		}
 	})
+	t.Run("recalculated formulas equal their stored results", func(t *testing.T) {
+		if err := recalculation.Available(); err != nil {
+			if os.Getenv("CI") != "" {
+				t.Fatal(err)
+			}
+			t.Skip(err)
+		}
+		formulas := 0
+		for path := range bookSums(t, p.dir) {
+			book, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			recalculated, err := recalculation.Recalculate(context.Background(), t.TempDir(), book)
+			if err != nil {
+				t.Fatal(err)
+			}
+			differences, n, err := recalculation.Compare(book, recalculated, 6)
+			if err != nil {
+				t.Fatal(err)
+			}
+			formulas += n
+			for _, difference := range differences {
+				t.Errorf("%s: %+v", filepath.Base(path), difference)
+			}
+		}
+		if formulas < 100 {
+			t.Errorf("%d formulas were recalculated", formulas)
+		}
+	})
 	p.balanced()
+}
+
+// TestFailedBalanceLeadsTheFrontSheet: a balance that doesn't balance is the first row of
+// the front sheet of every book, and the run exits 1.
+func TestFailedBalanceLeadsTheFrontSheet(t *testing.T) {
+	p := handPlant(t, testSettings)
+	w, err := warehouse.Open(context.Background(), filepath.Join(p.dir, warehouse.FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.DB.Exec("UPDATE minute_ledger SET seconds = seconds + 1 WHERE job IS NOT NULL AND use = 'setup'"); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	stdout, stderr, code := p.run("run", "--week", "2026-W12")
+	if code != exitData || !strings.Contains(stdout, "DON'T BALANCE") || !strings.Contains(stderr, "[seconds-balance]") {
+		t.Errorf("run: exit %d\n%s%s", code, stdout, stderr)
+	}
+	for path := range bookSums(t, p.dir) {
+		book, err := excelize.OpenFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := book.GetRows("front")
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := ""
+		for i, row := range rows {
+			if len(row) > 0 && row[0] == "Topic" && i+1 < len(rows) {
+				first = rows[i+1][0]
+			}
+		}
+		if first != "DOES NOT BALANCE" {
+			t.Errorf("%s: the front sheet begins with %q", filepath.Base(path), first)
+		}
+		if err := book.Close(); err != nil {
+			t.Error(err)
+		}
+	}
 }
 
 // bookSums returns the hash of every workbook below books/.

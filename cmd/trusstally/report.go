@@ -137,6 +137,9 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		} else if private {
 			mode = 0o600
 		}
+		if _, err := reports.KeepChecks(ctx, w); err != nil {
+			return err
+		}
 		if err := book.WriteFile(ctx, to, mode, w, period, f.settings.Name); err != nil {
 			return err
 		}

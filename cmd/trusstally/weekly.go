@@ -81,7 +81,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		return err
 	}
 	defer w.Close()
-	findings, err := w.Check(ctx)
+	findings, err := reports.KeepChecks(ctx, w)
 	if err != nil {
 		return err
 	}

@@ -1,5 +1,5 @@
--- Boards of each item: receipts less usage, from the feeds, is what the ledger has on hand;
--- and its dollars are what the unissued boards of its layers cost.
+-- Boards, board feet and dollars of each item balance between feeds, layers and ledger.
+-- Receipts less usage is what the ledger has on hand, at what the layers' boards cost.
 -- grain: one item that doesn't balance
 WITH fed AS (
     SELECT size, species, grade, length_16ths, sum(boards) AS boards

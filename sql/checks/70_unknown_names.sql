@@ -1,4 +1,5 @@
--- Jobs, trusses, employees and crews that nothing else knows. They are kept out of rates.
+-- Jobs, trusses, employees and crews are known.
+-- Those that are not are kept out of rates and named.
 -- grain: one unknown name in one feed row
 SELECT 'warn' AS severity, concat('unknown ', u.kind) AS reason, u.what AS keys, i.file_name, u.import_line AS line
 FROM steps.unknown_names AS u

@@ -1,4 +1,5 @@
--- Punches that cost 0 hours until somebody settles them, and people without a wage.
+-- Every punch has both ends, and everybody paid has a wage.
+-- Otherwise the time costs nothing here until somebody settles it.
 -- grain: one thing to settle before payroll
 SELECT 'warn' AS severity, topic AS reason, what AS keys, file_name, line
 FROM exceptions

@@ -66,6 +66,36 @@ func (w *Warehouse) Check(ctx context.Context) ([]Finding, error) {
 	return append(errorsFound, warnings...), nil
 }
 
+// KeepCheckResults fills the temporary table check_results: one row a check, with what it
+// proves (the first line of its file), its severity and the number of wrong rows.
+func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) error {
+	wrong := map[string]int{}
+	for _, finding := range findings {
+		wrong[finding.Check]++
+	}
+	if _, err := w.DB.ExecContext(ctx, `CREATE OR REPLACE TEMP TABLE check_results
+(place INTEGER NOT NULL, check_name VARCHAR NOT NULL, purpose VARCHAR NOT NULL, severity VARCHAR NOT NULL, wrong_rows BIGINT NOT NULL)`); err != nil {
+		return err
+	}
+	for i, file := range filesIn("checks") {
+		text, err := sqlText(file)
+		if err != nil {
+			return err
+		}
+		name := strings.TrimSuffix(path.Base(file), ".sql")
+		first, _, _ := strings.Cut(text, "\n")
+		purpose := strings.TrimSuffix(strings.TrimSpace(strings.TrimPrefix(first, "--")), ".")
+		severity := "warn"
+		if strings.Contains(text, "'error'") {
+			severity = "error"
+		}
+		if _, err := w.DB.ExecContext(ctx, "INSERT INTO check_results VALUES (?, ?, ?, ?, ?)", i+1, name, purpose, severity, wrong[name]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func sqlText(file string) (string, error) {
 	text, err := fs.ReadFile(sqlfiles.Files, file)
 	return string(text), err

@@ -16,6 +16,8 @@
 -- column: not_worked_min | Paid, not worked | min | sum | holiday and leave
 -- column: waiting_pct | Waiting        | pct   | waiting_min / paid_min | share of paid minutes
 -- column: remake_min | Of it remakes   | min   | sum | set-up and build minutes spent on making trusses again
+-- column: crew_shift | Crew and shift  | text  | -   | crew and shift in one, for the chart
+-- chart:  bar stacked | Where the paid minutes went | crew_shift | setup_min, build_min, stoppage_min, waiting_min, indirect_min, not_worked_min | people-minutes | Stacked bars of each crew's paid minutes by use, in the order of the rows
 -- note:   Every paid second is used exactly once; unpaid lunch comes off evenly over the punch.
 -- sort:   crew, shift
 WITH summed AS (
@@ -45,6 +47,7 @@ SELECT
     seconds_to_min(s.indirect)::DECIMAL(14,2) AS indirect_min,
     seconds_to_min(s.not_worked)::DECIMAL(14,2) AS not_worked_min,
     share_of(seconds_to_min(s.waiting), seconds_to_min(s.paid))::DECIMAL(18,6) AS waiting_pct,
-    seconds_to_min(s.remake)::DECIMAL(14,2) AS remake_min
+    seconds_to_min(s.remake)::DECIMAL(14,2) AS remake_min,
+    concat_ws(' ', coalesce(s.crew, 'no crew'), s.shift)::VARCHAR AS crew_shift
 FROM summed AS s
 ORDER BY s.crew NULLS LAST, s.shift NULLS LAST;

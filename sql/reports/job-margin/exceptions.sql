@@ -14,6 +14,8 @@
 -- column: file       | File        | text  | -   | file that it came from
 -- column: line       | Line        | line  | -   | line of that file
 -- column: remedy     | What to do  | text  | -   | how to settle it
+-- link:   job | margin_by_job | job
+-- emphasis: topic | word | settle before payroll
 -- note:   Punches listed here cost 0 hours in these books; that is no instruction to pay 0. Pay follows the plant's payroll counsel and local law.
 -- sort:   topic, day, what
 SELECT

@@ -23,6 +23,10 @@
 -- column: quoted_margin_usd | Quoted margin    | usd  | sum                      | price less the quoted costs; blank without a quote
 -- column: variance_usd      | Against quote    | usd  | sum                      | margin less quoted margin, like for like in overhead; blank without a quote or a margin
 -- column: missing           | What is missing  | text | -                        | why an incomplete job has no margin, and how its quote is to be read
+-- chart:  bar 20 | Margin against quote, lowest first | job | margin_usd, quoted_margin_usd | USD | Bars of each job's margin beside its quoted margin
+-- emphasis: status | word | incomplete
+-- emphasis: margin_usd | negative
+-- emphasis: variance_usd | negative
 -- note:   A blank margin is not zero: the job lacks what the last column names, and its revenue is at stake until that is logged.
 -- note:   Revenue when shipped. Drafts for the plant's accountant, who has the last word on timing.
 -- sort:   status, margin, job

@@ -14,6 +14,8 @@
 -- column: waste_pct   | Waste           | pct  | waste_bf / (issued_bf - returned_bf) | share of net issue that is not in finished parts
 -- column: lumber_usd  | Lumber          | usd  | sum | net issue at landed cost
 -- column: per_good_bf_usd | Lumber per BF of good part | usd | lumber_usd / finished_bf | price divided by yield: what a board foot in a part costs
+-- column: item        | Item            | text | -   | size, species and grade in one, for the chart
+-- chart:  bar | Waste by grade | item | waste_pct | share of net issue | Bars of the share of net issue that is not in finished parts, one for each size, species and grade in the order of the rows
 -- note:   Nominal board feet: thickness x width in nominal inches x length in feet / 12 (PS 20).
 -- note:   Whole batches, in the period in which their cutting ends. Batches without a cut list or without boards logged are on the exceptions sheet.
 -- sort:   size, species, grade
@@ -47,6 +49,7 @@ SELECT
     (f.issued_bf - f.returned_bf - f.finished_bf)::DECIMAL(14,4) AS waste_bf,
     share_of(f.issued_bf - f.returned_bf - f.finished_bf, f.issued_bf - f.returned_bf)::DECIMAL(18,6) AS waste_pct,
     f.lumber_usd::DECIMAL(14,2) AS lumber_usd,
-    share_of(f.lumber_usd, f.finished_bf)::DECIMAL(18,6) AS per_good_bf_usd
+    share_of(f.lumber_usd, f.finished_bf)::DECIMAL(18,6) AS per_good_bf_usd,
+    concat_ws(' ', f.size, f.species, f.grade)::VARCHAR AS item
 FROM feet AS f
 ORDER BY f.size, f.species, f.grade;

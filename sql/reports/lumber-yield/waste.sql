@@ -24,6 +24,8 @@
 -- column: waste_bf       | Waste         | bf    | sum | issued less returned less finished: the five before it
 -- column: waste_pct      | Waste         | pct   | waste_bf / (issued_bf - returned_bf) | share of net issue that is not in finished parts
 -- column: waste_usd      | Waste         | usd   | sum | its share of the lumber's landed cost
+-- chart:  bar 15 | The dearest waste of the period | unit | waste_usd | USD | Bars of the dollars lost in the fifteen batches that lost most
+-- emphasis: unexplained_bf | negative
 -- note:   issued - returned = finished + kerf and trim + offcut + recut + cull + unexplained, exact to a sixteenth of an inch.
 -- note:   Nominal board feet. Sorted by dollars lost.
 -- sort:   dollars lost, batch, size, species, grade

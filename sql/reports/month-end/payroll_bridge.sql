@@ -22,6 +22,7 @@
 -- column: outside_usd      | Outside         | usd   | sum | of posted, on days before or after: the cut-off
 -- column: shift_dates_usd  | By shift date   | usd   | sum | straight pay in the period when a night shift counts whole on the day it began
 -- column: over_midnight_usd| Over midnight   | usd   | sum | straight pay in the period by calendar day less by shift date
+-- emphasis: difference_usd | negative
 -- note:   Wage data: for the accountant only. These figures cost labour; they are no instruction to pay. State and local law and the plant's payroll counsel have the last word.
 -- sort:   workweek
 WITH postings AS (

@@ -1,0 +1,17 @@
+package reports
+
+import (
+	"context"
+
+	"trusstally/sql/warehouse"
+)
+
+// KeepChecks runs every check and keeps how many rows each found wrong where the front and
+// checks sheets read it: the temporary table check_results of this connection.
+func KeepChecks(ctx context.Context, from Source) ([]warehouse.Finding, error) {
+	findings, err := from.Check(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return findings, from.KeepCheckResults(ctx, findings)
+}

@@ -1,0 +1,170 @@
+-- sheet:  front
+-- title:  Front sheet
+-- reader: everyone
+-- grain:  one row per thing to know before reading on
+-- param:  from DATE     first day
+-- param:  until DATE    day after the last
+-- param:  book VARCHAR  name of the book
+-- column: topic      | Topic   | text  | - | balances that fail come first
+-- column: item       | What    | text  | - | what it is about
+-- column: detail     | Says    | text  | - | in words
+-- column: rows       | Rows    | count | - | how many, where that is meant
+-- column: people_min | People  | min   | - | people-minutes that it touches, where known
+-- column: amount_usd | Amount  | usd   | - | dollars that it touches, where known
+-- emphasis: topic | word | DOES NOT BALANCE
+-- note:   Figures follow the policies listed below; the files they come from are on the last sheets. A blank is never zero: it says that something is not known.
+-- sort:   topic as listed, what
+WITH period AS (
+    SELECT $from::DATE AS from_day, $until::DATE AS until_day, $book::VARCHAR AS book
+),
+failed AS (
+    SELECT 10 AS place, 'DOES NOT BALANCE' AS topic, c.purpose AS item,
+        'the books are not to be relied on until this is settled; trusstally check names the rows' AS detail,
+        c.wrong_rows AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    FROM check_results AS c
+    WHERE c.severity = 'error' AND c.wrong_rows > 0
+    UNION ALL
+    SELECT 10, 'DOES NOT BALANCE', t.control, concat('against ', t.against, ', in ', t.unit), NULL, NULL,
+        CASE WHEN t.unit = 'USD' THEN t.actual - t.expected END
+    FROM tie_outs AS t
+    WHERE t.actual IS DISTINCT FROM t.expected
+),
+balanced AS (
+    SELECT 20, 'balances', 'every balance holds', concat((SELECT count(*) FROM tie_outs), ' tie-outs and ', (SELECT count(*) FROM check_results WHERE severity = 'error'), ' checks, on the checks sheet'),
+        NULL, NULL, NULL
+    WHERE NOT EXISTS (SELECT 1 FROM failed)
+),
+shipped AS (
+    SELECT
+        p.*,
+        CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
+        CASE WHEN p.missing IS NULL
+            THEN p.revenue_usd - p.cost_usd + CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END - p.quoted_margin_usd
+        END AS variance_usd
+    FROM job_position($until::DATE) AS p, period
+    WHERE p.left_on >= period.from_day AND p.left_on < period.until_day
+),
+whole AS (
+    SELECT y.*
+    FROM steps.yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+    CROSS JOIN period
+    WHERE u.state = 'whole' AND u.cut_on >= period.from_day AND u.cut_on < period.until_day
+),
+minutes AS (
+    SELECT
+        sum(m.seconds) AS paid,
+        sum(CASE WHEN m.use = 'waiting' THEN m.seconds ELSE 0 END) AS waiting,
+        sum(CASE WHEN m.use = 'setup' THEN m.seconds ELSE 0 END) AS setup,
+        sum(CASE WHEN m.use IN ('setup', 'build') THEN m.seconds ELSE 0 END) AS runs
+    FROM minute_ledger AS m, period
+    WHERE m.work_date >= period.from_day AND m.work_date < period.until_day
+),
+stock AS (
+    SELECT b.size, b.species, b.grade, b.length_16ths, sum(b.boards) AS boards, sum(b.usd) AS usd
+    FROM board_ledger AS b, period
+    WHERE b.moved_on < period.until_day
+    GROUP BY ALL
+),
+findings AS (
+    SELECT 30 AS place, 'finding' AS topic, 'margin' AS item,
+        concat(count(*), ' jobs with a margin shipped; together they kept ', format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue') AS detail,
+        count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(margin_usd) AS amount_usd
+    FROM shipped
+    WHERE margin_usd IS NOT NULL AND (SELECT book FROM period) = 'job-margin'
+    HAVING count(*) > 0
+    UNION ALL
+    SELECT 31, 'finding', 'loss', concat('job ', job, ' was finished at a loss'), NULL, NULL, margin_usd
+    FROM shipped
+    WHERE margin_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    UNION ALL
+    (SELECT 32, 'finding', 'against quote', concat('job ', job, ' fell furthest below its quote'), NULL, NULL, variance_usd
+    FROM shipped
+    WHERE variance_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    ORDER BY variance_usd, job
+    LIMIT 1)
+    UNION ALL
+    SELECT 33, 'finding', 'waste', concat(format('{:.1f}', 100.0 * sum(issued - returned - parts) / nullif(sum(issued - returned), 0)), ' % of the board feet taken are not in finished parts'),
+        NULL, NULL, cents_to_usd(rounded_quotient(sum(lumber_cents) * sum(issued - returned - parts), nullif(sum(issued - returned), 0)))
+    FROM whole
+    WHERE (SELECT book FROM period) = 'lumber-yield'
+    HAVING sum(issued - returned) > 0
+    UNION ALL
+    SELECT 34, 'finding', 'offcut', concat(format('{:.0f}', 100.0 * sum(offcut) / nullif(sum(issued - returned - parts), 0)), ' % of that waste is offcut: stock lengths and cutting plans decide it'), NULL, NULL, NULL
+    FROM whole
+    WHERE (SELECT book FROM period) = 'lumber-yield'
+    HAVING sum(issued - returned - parts) > 0
+    UNION ALL
+    SELECT 35, 'finding', 'waiting', concat(format('{:.1f}', 100.0 * waiting / nullif(paid, 0)), ' % of paid minutes were direct people waiting with no run open'), NULL, seconds_to_min(waiting), NULL
+    FROM minutes
+    WHERE paid > 0 AND (SELECT book FROM period) = 'crews-shifts'
+    UNION ALL
+    SELECT 36, 'finding', 'set-up', concat(format('{:.1f}', 100.0 * setup / nullif(runs, 0)), ' % of the minutes on runs were recorded set-up; read pace with quality, inspections and injuries'), NULL, seconds_to_min(setup), NULL
+    FROM minutes
+    WHERE runs > 0 AND (SELECT book FROM period) = 'crews-shifts'
+    UNION ALL
+    SELECT 37, 'finding', 'stock', 'landed cost of the boards on hand at the end', sum(boards), NULL, sum(usd)
+    FROM stock
+    WHERE (SELECT book FROM period) = 'month-end'
+    HAVING count(*) > 0
+    UNION ALL
+    SELECT 38, 'finding', 'stock below 0', 'items of which more was issued than received', count(*), NULL, sum(usd)
+    FROM stock
+    WHERE boards < 0 AND (SELECT book FROM period) = 'month-end'
+    HAVING count(*) > 0
+),
+missing AS (
+    SELECT 40 AS place, 'missing' AS topic, 'jobs without a margin' AS item, string_agg(concat(job, ': ', missing), '. ' ORDER BY job) AS detail,
+        count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(revenue_usd) AS amount_usd
+    FROM shipped
+    WHERE missing IS NOT NULL
+    HAVING count(*) > 0
+    UNION ALL
+    SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'),
+        count(DISTINCT (r.import_id, r.line)), NULL, NULL
+    FROM rejects AS r
+    GROUP BY r.feed
+    UNION ALL
+    SELECT 40, 'missing', e.topic, concat('of the period; on the exceptions sheet, ', count(DISTINCT e.code), CASE WHEN count(DISTINCT e.code) = 1 THEN ' kind' ELSE ' kinds' END),
+        count(*), seconds_to_min(sum(e.seconds)::BIGINT), sum(e.usd)
+    FROM exceptions AS e, period
+    WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'
+    GROUP BY e.place, e.topic
+),
+reach AS (
+    SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    FROM imports AS i
+    GROUP BY i.feed
+),
+policies AS (
+    SELECT 60 AS place, 'policy' AS topic, p.item, p.detail, NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    FROM settings AS s, (VALUES
+        ('revenue', 'the price is earned when a job ships; credits count on their date; a closed job counts its invoices'),
+        ('lumber', 'landed cost with freight, first in, first out'),
+        ('board feet', 'nominal: thickness x width in inches x length in feet / 12'),
+        ('time zone', s.timezone),
+        ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),
+        ('overtime', 'past ' || s.weekly_threshold_seconds // 3600 || ' hours a workweek (29 CFR 778), premium ' || CASE s.overtime_premium WHEN 'job' THEN 'on the jobs of that week' ELSE 'in its pool' END || ', rate rounding ' || s.rate_rounding),
+        ('burden', format('{:.2f}', s.burden_pct_e6 / 10000.0) || ' % of straight pay of run time and ' || format('{:.2f}', s.burden_per_hour_e4 / 10000.0) || ' USD an hour'),
+        ('overhead', format('{:.2f}', s.overhead_per_hour_e4 / 10000.0) || ' USD for each labour hour'),
+        ('plates', CASE s.plates_source WHEN 'standard' THEN 'standard cost of good trusses, and plate costs of the job' ELSE 'plate costs of the job' END),
+        ('saw', 'kerf ' || s.kerf_64ths || '/64 in, end trim ' || s.end_trim_64ths || '/64 in')
+    ) AS p(item, detail)
+),
+everything AS (
+    SELECT * FROM failed
+    UNION ALL SELECT * FROM balanced
+    UNION ALL SELECT * FROM findings
+    UNION ALL SELECT * FROM missing
+    UNION ALL SELECT * FROM reach
+    UNION ALL SELECT * FROM policies
+)
+SELECT
+    e.topic::VARCHAR AS topic,
+    e.item::VARCHAR AS item,
+    e.detail::VARCHAR AS detail,
+    e.rows::BIGINT AS rows,
+    e.people_min::DECIMAL(14,2) AS people_min,
+    e.amount_usd::DECIMAL(14,2) AS amount_usd
+FROM everything AS e
+ORDER BY e.place, e.item, e.detail;

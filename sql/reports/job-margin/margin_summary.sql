@@ -1,0 +1,89 @@
+-- sheet:  margin_summary
+-- title:  Margin summary
+-- reader: general manager
+-- grain:  one row per stretch of time: this period, the one before, four and thirteen of them
+-- param:  from DATE    first day
+-- param:  until DATE   day after the last
+-- column: stretch           | Stretch          | text  | - | what the row covers
+-- column: from_on           | From             | on    | - | first day
+-- column: last_on           | To               | on    | - | last day
+-- column: jobs              | Jobs shipped     | count | - | jobs that shipped, incomplete ones too
+-- column: incomplete        | Incomplete       | count | - | of them without a margin
+-- column: at_stake_usd      | No margin yet    | usd   | - | revenue of the incomplete jobs
+-- column: revenue_usd       | Revenue          | usd   | - | of the jobs that have a margin
+-- column: lumber_usd        | Lumber           | usd   | - | of the jobs that have a margin
+-- column: plates_usd        | Plates           | usd   | - | of the jobs that have a margin
+-- column: other_material_usd | Other material  | usd   | - | of the jobs that have a margin
+-- column: labour_usd        | Labour           | usd   | - | of the jobs that have a margin
+-- column: delivery_other_usd | Delivery, other | usd   | - | delivery, repair, back-charges and other cost
+-- column: overhead_usd      | Overhead         | usd   | - | applied by labour hour
+-- column: margin_usd        | Margin           | usd   | - | revenue less the six costs before it
+-- column: margin_pct        | Margin           | pct   | - | share of revenue
+-- column: quoted_margin_usd | Quoted margin    | usd   | - | of the jobs that have both a quote and a margin
+-- column: variance_usd      | Against quote    | usd   | - | margin less quoted margin of those jobs, like for like in overhead
+-- note:   Jobs as they stood at the end of each stretch. The longer stretches end with this period and hold it.
+-- note:   A draft for the plant's accountant, who has the last word on revenue timing.
+-- sort:   shortest first
+WITH stretches AS (
+    SELECT 1 AS place, 'this period' AS stretch, $from::DATE AS from_day, $until::DATE AS until_day
+    UNION ALL
+    SELECT 2, 'the one before', $from::DATE - ($until::DATE - $from::DATE)::INTEGER, $from::DATE
+    UNION ALL
+    SELECT 3, 'four of them', $until::DATE - 4 * ($until::DATE - $from::DATE)::INTEGER, $until::DATE
+    UNION ALL
+    SELECT 4, 'thirteen of them', $until::DATE - 13 * ($until::DATE - $from::DATE)::INTEGER, $until::DATE
+),
+positions AS (
+    SELECT $until::DATE AS until_day, p.* FROM job_position($until::DATE) AS p
+    UNION ALL
+    SELECT $from::DATE, p.* FROM job_position($from::DATE) AS p
+),
+shipped AS (
+    SELECT
+        s.place, p.*,
+        p.missing IS NULL AS counts,
+        p.revenue_usd - p.cost_usd AS margin_usd,
+        CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END AS unquoted_usd
+    FROM stretches AS s
+    JOIN positions AS p ON p.until_day = s.until_day AND p.left_on >= s.from_day AND p.left_on < s.until_day
+),
+summed AS (
+    SELECT
+        s.place, s.stretch, s.from_day, s.until_day,
+        count(j.job) AS jobs,
+        count(j.job) FILTER (WHERE NOT j.counts) AS incomplete,
+        sum(CASE WHEN NOT j.counts THEN j.revenue_usd END) AS at_stake,
+        coalesce(sum(CASE WHEN j.counts THEN j.revenue_usd END), 0) AS revenue,
+        coalesce(sum(CASE WHEN j.counts THEN j.lumber_usd END), 0) AS lumber,
+        coalesce(sum(CASE WHEN j.counts THEN j.plates_usd END), 0) AS plates,
+        coalesce(sum(CASE WHEN j.counts THEN j.other_material_usd END), 0) AS other_material,
+        coalesce(sum(CASE WHEN j.counts THEN j.labour_usd END), 0) AS labour,
+        coalesce(sum(CASE WHEN j.counts THEN j.delivery_usd + j.other_usd END), 0) AS delivery_other,
+        coalesce(sum(CASE WHEN j.counts THEN j.overhead_usd END), 0) AS overhead,
+        coalesce(sum(CASE WHEN j.counts THEN j.margin_usd END), 0) AS margin,
+        sum(CASE WHEN j.counts THEN j.quoted_margin_usd END) AS quoted,
+        sum(CASE WHEN j.counts AND j.quoted_margin_usd IS NOT NULL THEN j.margin_usd + j.unquoted_usd - j.quoted_margin_usd END) AS variance
+    FROM stretches AS s
+    LEFT JOIN shipped AS j USING (place)
+    GROUP BY s.place, s.stretch, s.from_day, s.until_day
+)
+SELECT
+    s.stretch::VARCHAR AS stretch,
+    s.from_day::DATE AS from_on,
+    (s.until_day - 1)::DATE AS last_on,
+    s.jobs::BIGINT AS jobs,
+    s.incomplete::BIGINT AS incomplete,
+    s.at_stake::DECIMAL(14,2) AS at_stake_usd,
+    s.revenue::DECIMAL(14,2) AS revenue_usd,
+    s.lumber::DECIMAL(14,2) AS lumber_usd,
+    s.plates::DECIMAL(14,2) AS plates_usd,
+    s.other_material::DECIMAL(14,2) AS other_material_usd,
+    s.labour::DECIMAL(14,2) AS labour_usd,
+    s.delivery_other::DECIMAL(14,2) AS delivery_other_usd,
+    s.overhead::DECIMAL(14,2) AS overhead_usd,
+    s.margin::DECIMAL(14,2) AS margin_usd,
+    share_of(s.margin, s.revenue)::DECIMAL(18,6) AS margin_pct,
+    s.quoted::DECIMAL(14,2) AS quoted_margin_usd,
+    s.variance::DECIMAL(14,2) AS variance_usd
+FROM summed AS s
+ORDER BY s.place;
