@@ -2,12 +2,16 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"trusstally/reports"
+	"trusstally/sql/warehouse"
 )
 
 // testSettings is a small plant in a zone with clock changes: a saw, two tables and a yard.
@@ -38,8 +42,9 @@ var testNow = func() time.Time { return time.Date(2027, 6, 1, 9, 0, 0, 0, time.U
 
 // testPlant is a plant's folder that tests run commands on.
 type testPlant struct {
-	t   *testing.T
-	dir string
+	t      *testing.T
+	dir    string
+	reader *warehouse.Warehouse // open between two commands, for query
 }
 
 // newTestPlant makes a folder with plant.toml and imports the files: name without .csv =
@@ -47,6 +52,7 @@ type testPlant struct {
 func newTestPlant(t *testing.T, settings string, files map[string]string) *testPlant {
 	t.Helper()
 	p := &testPlant{t: t, dir: t.TempDir()}
+	t.Cleanup(p.release)
 	if err := os.WriteFile(filepath.Join(p.dir, "plant.toml"), []byte(settings), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -87,31 +93,64 @@ func (p *testPlant) importFiles(files map[string]string) {
 // run runs a command on the plant and returns its output and exit code.
 func (p *testPlant) run(arguments ...string) (stdout, stderr string, code int) {
 	p.t.Helper()
+	p.release()
 	var out, errs bytes.Buffer
 	code = runAt(append(arguments, "--plant", p.dir), strings.NewReader(""), &out, &errs, testNow)
 	return out.String(), errs.String(), code
 }
 
-// rows parses a JSON array of objects, keeping numbers as they are written.
+// rows runs a command that prints a JSON array of objects.
 func (p *testPlant) rows(arguments ...string) []map[string]any {
 	p.t.Helper()
 	stdout, stderr, code := p.run(arguments...)
 	if code != exitFine {
 		p.t.Fatalf("%v: exit %d\n%s", arguments, code, stderr)
 	}
-	decoder := json.NewDecoder(strings.NewReader(stdout))
-	decoder.UseNumber()
-	var rows []map[string]any
-	if err := decoder.Decode(&rows); err != nil {
-		p.t.Fatalf("%v: %v\n%s", arguments, err, stdout)
+	return p.decode(stdout)
+}
+
+// open returns a reader of the warehouse that stays open until the next command.
+func (p *testPlant) open() *warehouse.Warehouse {
+	p.t.Helper()
+	if p.reader == nil {
+		reader, err := warehouse.OpenLocked(context.Background(), filepath.Join(p.dir, warehouse.FileName))
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		p.reader = reader
 	}
-	return rows
+	return p.reader
+}
+
+func (p *testPlant) release() {
+	if p.reader != nil {
+		if err := p.reader.Close(); err != nil {
+			p.t.Error(err)
+		}
+		p.reader = nil
+	}
 }
 
 // query runs a SELECT that may see wages.
 func (p *testPlant) query(text string) []map[string]any {
 	p.t.Helper()
-	return p.rows("query", text, "--wages", "--format", "json")
+	var out bytes.Buffer
+	if err := reports.QueryJSON(context.Background(), &out, p.open(), text); err != nil {
+		p.t.Fatalf("%s: %v", text, err)
+	}
+	return p.decode(out.String())
+}
+
+// decode parses a JSON array of objects, keeping numbers as they are written.
+func (p *testPlant) decode(text string) []map[string]any {
+	p.t.Helper()
+	decoder := json.NewDecoder(strings.NewReader(text))
+	decoder.UseNumber()
+	var rows []map[string]any
+	if err := decoder.Decode(&rows); err != nil {
+		p.t.Fatalf("%v\n%s", err, text)
+	}
+	return rows
 }
 
 // value is the only cell of a SELECT, as text; a blank is "".
@@ -143,9 +182,8 @@ func asText(cell any) string {
 // balanced fails the test when a check of severity error has rows.
 func (p *testPlant) balanced() {
 	p.t.Helper()
-	stdout, _, _ := p.run("check", "--json")
-	var findings []struct{ Check, Severity, Reason, Keys string }
-	if err := json.Unmarshal([]byte(stdout), &findings); err != nil {
+	findings, err := p.open().Check(context.Background())
+	if err != nil {
 		p.t.Fatal(err)
 	}
 	for _, finding := range findings {

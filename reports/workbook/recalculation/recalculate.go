@@ -36,27 +36,48 @@ func program() (string, error) {
 // as LibreOffice saves it. The stored results are taken out first: LibreOffice would trust
 // them. scratch is an empty folder of the caller's, which also holds the program's profile.
 func Recalculate(ctx context.Context, scratch string, book []byte) ([]byte, error) {
+	books, err := RecalculateAll(ctx, scratch, [][]byte{book})
+	if err != nil {
+		return nil, err
+	}
+	return books[0], nil
+}
+
+// RecalculateAll is Recalculate for several books in one start of the program.
+func RecalculateAll(ctx context.Context, scratch string, books [][]byte) ([][]byte, error) {
 	path, err := program()
 	if err != nil {
 		return nil, err
 	}
-	stripped, err := withoutResults(book)
-	if err != nil {
-		return nil, err
-	}
-	source := filepath.Join(scratch, "book.xlsx")
-	if err := os.WriteFile(source, stripped, 0o600); err != nil {
-		return nil, err
-	}
 	results := filepath.Join(scratch, "recalculated")
-	command := exec.CommandContext(ctx, path,
-		"-env:UserInstallation=file://"+filepath.ToSlash(filepath.Join(scratch, "profile")),
-		"--headless", "--norestore", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", results, source)
-	if said, err := command.CombinedOutput(); err != nil {
+	arguments := []string{
+		"-env:UserInstallation=file://" + filepath.ToSlash(filepath.Join(scratch, "profile")),
+		"--headless", "--norestore", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", results,
+	}
+	for i, book := range books {
+		stripped, err := withoutResults(book)
+		if err != nil {
+			return nil, err
+		}
+		source := filepath.Join(scratch, bookName(i))
+		if err := os.WriteFile(source, stripped, 0o600); err != nil {
+			return nil, err
+		}
+		arguments = append(arguments, source)
+	}
+	if said, err := exec.CommandContext(ctx, path, arguments...).CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("%s: %w: %s", filepath.Base(path), err, said)
 	}
-	return os.ReadFile(filepath.Join(results, "book.xlsx"))
+	recalculated := make([][]byte, len(books))
+	for i := range books {
+		if recalculated[i], err = os.ReadFile(filepath.Join(results, bookName(i))); err != nil {
+			return nil, err
+		}
+	}
+	return recalculated, nil
 }
+
+func bookName(i int) string { return fmt.Sprintf("book%d.xlsx", i) }
 
 // withoutResults takes the stored results out of the cells that have formulas.
 func withoutResults(book []byte) ([]byte, error) {
