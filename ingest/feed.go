@@ -97,6 +97,11 @@ type Feed struct {
 	Group   []GroupPart // rows without a record: the newest file with any row of a group is the truth for all of it
 	Rules   []RowRule
 	Columns []Column
+
+	// What a refused row stands for, as SQL over the stored columns: NULL when a cell that it
+	// needs could not be read. "" for a feed whose rows have no such figure.
+	TouchedSeconds string
+	TouchedUSD     string
 }
 
 // Column returns the column of that name, and whether the feed has it.

@@ -157,7 +157,8 @@ func lumberUsage() Feed {
 func timecards() Feed {
 	return Feed{
 		Name: "timecards", Row: "one punch pair of one employee, or hours paid and not worked",
-		Key: []string{"record"}, Record: true,
+		TouchedSeconds: "CASE WHEN ended_utc > started_utc THEN (epoch_us(ended_utc) - epoch_us(started_utc)) // 1000000 - (unpaid_min * 60)::BIGINT ELSE (hours * 3600)::BIGINT END",
+		Key:            []string{"record"}, Record: true,
 		Group: []GroupPart{{Column: "employee"}, {Column: "work_date", ElseDateOf: "started_at"}},
 		Rules: []RowRule{
 			{Code: CodeNeedsOneOf, Column: "started_at", Wrong: "started_at IS NULL AND work_date IS NULL", What: "neither started_at nor work_date is given", Hint: "give the time of the punch, or the work date and the hours"},
@@ -223,7 +224,7 @@ func receipts() Feed {
 
 func invoices() Feed {
 	return Feed{
-		Name: "invoices", Row: "one invoice line or credit to a customer, sales tax left out",
+		Name: "invoices", Row: "one invoice line or credit to a customer, sales tax left out", TouchedUSD: "amount_usd",
 		Key: []string{"invoice", "line", "kind", "job"},
 		Rules: []RowRule{
 			{Code: CodeBadSign, Column: "amount_usd", Wrong: "kind = 'credit' AND amount_usd > 0", What: "a credit above 0", Hint: "credits are negative"},
@@ -241,7 +242,7 @@ func invoices() Feed {
 
 func jobCosts() Feed {
 	return Feed{
-		Name: "job_costs", Row: "one cost charged to a job from outside: plates, hardware, delivery, repair",
+		Name: "job_costs", Row: "one cost charged to a job from outside: plates, hardware, delivery, repair", TouchedUSD: "amount_usd",
 		Key: []string{"vendor", "document", "line"},
 		Columns: []Column{
 			{Name: "vendor", Kind: Code, Meaning: "vendor code", Example: "V4"},

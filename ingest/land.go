@@ -99,7 +99,7 @@ LIMIT 1`, r.Feed, r.SHA256).Scan(&r.ImportID)
 // land takes the file through every step. Nothing of the warehouse is changed before the
 // last check has passed.
 func (l *landing) land() error {
-	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report} {
+	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report, l.noteTouched} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -151,7 +151,7 @@ func (l *landing) count(query string, args ...any) (int64, error) {
 func (l *landing) dropTables() error {
 	tables := []string{
 		"landing_text", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
-		"landing_rejected", "landing_moves", "landing_groups",
+		"landing_rejected", "landing_touched", "landing_moves", "landing_groups",
 	}
 	for i, c := range l.feed.Columns {
 		if l.header != nil && l.mapped(i, c) {

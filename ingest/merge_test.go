@@ -250,7 +250,7 @@ func TestTheSameFileTwice(t *testing.T) {
 	if got := w.rows("SELECT import_id, feed, file_name, archive_name = sha256 || '.csv', lines, accepted, rejected, blank, rows_new FROM imports"); !slices.Equal(got, []string{"1|jobs|jobs-1.csv|true|2|1|1|0|1"}) {
 		t.Errorf("import log %v", got)
 	}
-	if got := w.rows("SELECT * FROM rejects"); !slices.Equal(got, []string{"1|jobs|jobs-1.csv|3|price_usd|x|bad-number|price_usd: not a number (x)"}) {
+	if got := w.rows("SELECT * FROM rejects"); !slices.Equal(got, []string{"1|jobs|jobs-1.csv|3|price_usd|x|bad-number|price_usd: not a number (x)||"}) {
 		t.Errorf("rejects %v", got)
 	}
 }

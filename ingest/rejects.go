@@ -164,8 +164,30 @@ func (l *landing) logRejects() error {
 	}
 	r := l.receipt
 	return l.execute("log the refused rows", `
-INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason)
-SELECT ?, ?, ?, line, column_name, value, code, reason
-FROM landing_rejected
-ORDER BY line, column_name, code`, r.ImportID, r.Feed, r.FileName)
+INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason, touched_seconds, touched_usd)
+WITH numbered AS (
+    SELECT *, row_number() OVER (PARTITION BY line ORDER BY column_name, code, reason) AS nth
+    FROM landing_rejected
+)
+SELECT ?, ?, ?, n.line, n.column_name, n.value, n.code, n.reason, t.seconds, t.usd
+FROM numbered AS n
+LEFT JOIN landing_touched AS t ON t.landing_line = n.line AND n.nth = 1
+ORDER BY n.line, n.column_name, n.code`, r.ImportID, r.Feed, r.FileName)
+}
+
+// noteTouched keeps, in the temporary table landing_touched, what each refused row stands
+// for. A row out of shape says nothing: its cells may stand in the wrong columns.
+func (l *landing) noteTouched() error {
+	expression := func(text string) string {
+		if text == "" {
+			return "NULL"
+		}
+		return text
+	}
+	return l.execute("note what refused rows touch", fmt.Sprintf(`
+CREATE TEMP TABLE landing_touched AS
+SELECT landing_line, (%s)::BIGINT AS seconds, (%s)::DECIMAL(18,2) AS usd
+FROM landing_rows
+WHERE landing_shape IS NULL AND landing_line IN (SELECT landing_line FROM landing_faults)`,
+		expression(l.feed.TouchedSeconds), expression(l.feed.TouchedUSD)))
 }

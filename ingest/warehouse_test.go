@@ -24,9 +24,17 @@ type testWarehouse struct {
 
 func newTestWarehouse(t testing.TB) *testWarehouse {
 	t.Helper()
-	schema, err := os.ReadFile(filepath.Join("..", "sql", "schema", "0001_feeds.sql"))
+	var schema []byte
+	files, err := filepath.Glob(filepath.Join("..", "sql", "schema", "*.sql")) // in order of their names
 	if err != nil {
 		t.Fatal(err)
+	}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		schema = append(schema, text...)
 	}
 	db, err := sql.Open("duckdb", "?threads=1") // for files this small, a second thread only costs
 	if err != nil {

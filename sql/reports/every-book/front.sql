@@ -121,7 +121,7 @@ missing AS (
     HAVING count(*) > 0
     UNION ALL
     SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'),
-        count(DISTINCT (r.import_id, r.line)), NULL, NULL
+        count(DISTINCT (r.import_id, r.line)), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
     FROM rejects AS r
     GROUP BY r.feed
     UNION ALL
