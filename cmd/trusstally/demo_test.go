@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
 
 	"trusstally/fixtures"
@@ -200,6 +201,33 @@ func TestDemoPlant(t *testing.T) {
 			}
 		}
 	})
+	t.Run("the front sheet says what was refused and what it touches", func(t *testing.T) {
+		front := sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "job-margin.xlsx"), "front")
+		refused := map[string][]string{}
+		for _, row := range front {
+			if len(row) > 1 && row[0] == "missing" {
+				refused[row[1]] = row
+			}
+		}
+		lost := map[string]int{}
+		for _, fault := range truth.Faults {
+			lost[fault.Feed] += fault.Lost
+		}
+		for feed, rows := range lost {
+			row := refused["rows of "+feed+" refused"]
+			if len(row) < 4 || row[3] != strconv.Itoa(rows) {
+				t.Errorf("%s: the front sheet says %v, %d rows were lost", feed, row, rows)
+			}
+		}
+		// The good punch that was held back, 06:02 to 10:30, and the one cost with a bad date.
+		if row := refused["rows of timecards refused"]; len(row) < 5 || row[4] != "268.0" {
+			t.Errorf("minutes of refused timecards: %v", row)
+		}
+		if row := refused["rows of job_costs refused"]; len(row) < 6 || row[5] != "64.50" {
+			t.Errorf("dollars of refused job costs: %v", row)
+		}
+	})
+
 	t.Run("recalculated formulas equal their stored results", func(t *testing.T) {
 		if err := recalculation.Available(); err != nil {
 			if os.Getenv("CI") != "" {
@@ -257,14 +285,7 @@ func TestFailedBalanceLeadsTheFrontSheet(t *testing.T) {
 		t.Errorf("run: exit %d\n%s%s", code, stdout, stderr)
 	}
 	for path := range bookSums(t, p.dir) {
-		book, err := excelize.OpenFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows, err := book.GetRows("front")
-		if err != nil {
-			t.Fatal(err)
-		}
+		rows := sheetRows(t, path, "front")
 		first := ""
 		for i, row := range rows {
 			if len(row) > 0 && row[0] == "Topic" && i+1 < len(rows) {
@@ -274,10 +295,41 @@ func TestFailedBalanceLeadsTheFrontSheet(t *testing.T) {
 		if first != "DOES NOT BALANCE" {
 			t.Errorf("%s: the front sheet begins with %q", filepath.Base(path), first)
 		}
-		if err := book.Close(); err != nil {
-			t.Error(err)
-		}
 	}
+}
+
+// TestTwoFoldersSameBytes: the same data give the same books, wherever they are.
+func TestTwoFoldersSameBytes(t *testing.T) {
+	var books []map[string]string
+	for range 2 {
+		p := handPlant(t, testSettings)
+		if _, stderr, code := p.run("run", "--week", "2026-W12"); code != exitFine {
+			t.Fatalf("run: exit %d\n%s", code, stderr)
+		}
+		sums := map[string]string{}
+		for path, sum := range bookSums(t, p.dir) {
+			sums[filepath.Base(path)] = sum
+		}
+		books = append(books, sums)
+	}
+	if diff := cmp.Diff(books[0], books[1]); diff != "" || len(books[0]) != 4 {
+		t.Errorf("%d books differ between two folders: %s", len(books[0]), diff)
+	}
+}
+
+// sheetRows reads a sheet as it is shown.
+func sheetRows(t *testing.T, path, sheet string) [][]string {
+	t.Helper()
+	book, err := excelize.OpenFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer book.Close()
+	rows, err := book.GetRows(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
 }
 
 // bookSums returns the hash of every workbook below books/.

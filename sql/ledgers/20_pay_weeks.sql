@@ -38,9 +38,12 @@ costed AS (
         rounded_quotient(r.leave_units, 360000) AS leave_cents,
         CASE
             WHEN r.overtime_seconds = 0 THEN 0
-            -- The exact regular rate, rounded once, at the premium.
+            -- The exact regular rate; the week's total is rounded once, and the premium is the
+            -- last step of that running total.
             WHEN r.rate_rounding = 'none'
-                THEN rounded_quotient(r.premium_e4::HUGEINT * r.straight_units * r.overtime_seconds, r.worked_seconds::HUGEINT * 3600000000)
+                THEN rounded_quotient(
+                        r.straight_units::HUGEINT * (10000 * r.worked_seconds::HUGEINT + r.premium_e4 * r.overtime_seconds), r.worked_seconds::HUGEINT * 3600000000)
+                    - rounded_quotient(r.straight_units, 360000)
             -- The rate and its half are each rounded to the cent first.
             ELSE rounded_quotient(rounded_quotient(r.regular_rate_cents * r.premium_e4, 10000) * r.overtime_seconds, 3600)
         END AS premium_cents

@@ -282,10 +282,13 @@ func (p *randomPlant) grossCents() map[string]int64 {
 		if skip[employee] {
 			continue
 		}
-		total := halfUp(units[employee], 360000) + halfUp(leave[employee], 360000)
+		total := halfUp(leave[employee], 360000)
 		if over := worked[employee] - 40*3600; over > 0 {
-			// Half the regular rate for each overtime hour: units x over / worked / 2.
-			total += halfUpBig(units[employee], over, 2*worked[employee]*360000)
+			// Straight pay and half the regular rate for each overtime hour, rounded once:
+			// units x (1 + over / worked / 2).
+			total += halfUpBig(units[employee], 2*worked[employee]+over, 2*worked[employee]*360000)
+		} else {
+			total += halfUp(units[employee], 360000)
 		}
 		gross[employee] = total
 	}
