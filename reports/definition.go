@@ -98,7 +98,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 			if near := problem.Nearest(key, keysOf(headerKeys)); near != "" {
 				hint = "did you mean " + near + ":?"
 			}
-			fail(i+1, "unknown-key", fmt.Sprintf("unknown header key (%s)", key), hint)
+			fail(i+1, CodeUnknownKey, fmt.Sprintf("unknown header key (%s)", key), hint)
 			continue
 		}
 		if value == "" {
@@ -126,7 +126,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "chart":
 			chart, ok := parseChart(parts(value))
 			if !ok {
-				fail(i+1, "bad-chart", fmt.Sprintf("not a chart line (%s)", value), "kind | title | category | series, series | axis title | alternative text")
+				fail(i+1, CodeBadChart, fmt.Sprintf("not a chart line (%s)", value), "kind | title | category | series, series | axis title | alternative text")
 				continue
 			}
 			d.Charts = append(d.Charts, chart)
@@ -134,7 +134,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "link":
 			p := parts(value)
 			if len(p) != 3 {
-				fail(i+1, "bad-link", fmt.Sprintf("not a link line (%s)", value), "column | sheet | column of that sheet")
+				fail(i+1, CodeBadLink, fmt.Sprintf("not a link line (%s)", value), "column | sheet | column of that sheet")
 				continue
 			}
 			d.Links = append(d.Links, Link{p[0], p[1], p[2]})
@@ -142,7 +142,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "emphasis":
 			p := parts(value)
 			if len(p) < 2 || len(p) > 3 || (p[1] == "word") != (len(p) == 3) || p[1] != "word" && p[1] != "negative" {
-				fail(i+1, "bad-emphasis", fmt.Sprintf("not an emphasis line (%s)", value), "column | negative, or column | word | WORD")
+				fail(i+1, CodeBadEmphasis, fmt.Sprintf("not an emphasis line (%s)", value), "column | negative, or column | word | WORD")
 				continue
 			}
 			d.Emphasis = append(d.Emphasis, Emphasis{Column: p[0], Kind: p[1], Word: strings.Join(p[2:], "")})
@@ -150,14 +150,14 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "param":
 			fields := strings.Fields(value)
 			if len(fields) < 2 {
-				fail(i+1, "bad-param", fmt.Sprintf("a parameter needs a name and a type (%s)", value), "such as: from DATE first day")
+				fail(i+1, CodeBadParam, fmt.Sprintf("a parameter needs a name and a type (%s)", value), "such as: from DATE first day")
 				continue
 			}
 			d.Parameters = append(d.Parameters, Parameter{Name: fields[0], Type: fields[1], Meaning: strings.Join(fields[2:], " ")})
 		case "column":
 			column, what, hint := parseColumn(value)
 			if what != "" {
-				fail(i+1, "bad-column", what, hint)
+				fail(i+1, CodeBadColumn, what, hint)
 				continue
 			}
 			d.Columns = append(d.Columns, column)
@@ -165,7 +165,7 @@ func ParseDefinition(file, text string) (*Definition, error) {
 	}
 	for _, key := range keysOf(headerKeys) {
 		if headerKeys[key] && !seen[key] {
-			fail(lastLine, "missing-key", fmt.Sprintf("the header has no %s", key), "add a line -- "+key+": …")
+			fail(lastLine, CodeMissingKey, fmt.Sprintf("the header has no %s", key), "add a line -- "+key+": …")
 		}
 	}
 	d.checkNames(func(place, column string) {

@@ -44,14 +44,14 @@ func Week(label string, starts time.Weekday) (Period, error) {
 			return Period{From: first, Until: first.AddDate(0, 0, 7), Label: label}, nil
 		}
 	}
-	return Period{}, problem.List{{What: fmt.Sprintf("not a week (%s)", label), Code: "bad-week", Usage: true, Hint: "write a week as 2026-W46"}}
+	return Period{}, problem.List{{What: fmt.Sprintf("not a week (%s)", label), Code: CodeBadWeek, Usage: true, Hint: "write a week as 2026-W46"}}
 }
 
 // Month returns the calendar month of that label, such as 2026-10.
 func Month(label string) (Period, error) {
 	first, err := time.Parse("2006-01", label)
 	if err != nil || first.Year() < 2000 || first.Year() > 2099 {
-		return Period{}, problem.List{{What: fmt.Sprintf("not a month (%s)", label), Code: "bad-month", Usage: true, Hint: "write a month as 2026-10"}}
+		return Period{}, problem.List{{What: fmt.Sprintf("not a month (%s)", label), Code: CodeBadMonth, Usage: true, Hint: "write a month as 2026-10"}}
 	}
 	return Period{From: first, Until: first.AddDate(0, 1, 0), Label: label}, nil
 }
@@ -61,11 +61,11 @@ func Days(from, until string) (Period, error) {
 	first, err1 := time.Parse("2006-01-02", from)
 	after, err2 := time.Parse("2006-01-02", until)
 	if err1 != nil || err2 != nil {
-		return Period{}, problem.List{{What: fmt.Sprintf("not a first day and a day after the last (%q, %q)", from, until), Code: "bad-period", Usage: true,
+		return Period{}, problem.List{{What: fmt.Sprintf("not a first day and a day after the last (%q, %q)", from, until), Code: CodeBadPeriod, Usage: true,
 			Hint: "write --from 2026-11-02 --until 2026-11-09; both are needed"}}
 	}
 	if !first.Before(after) {
-		return Period{}, problem.List{{What: fmt.Sprintf("the period ends before it starts (%s, %s)", from, until), Code: "bad-period", Usage: true,
+		return Period{}, problem.List{{What: fmt.Sprintf("the period ends before it starts (%s, %s)", from, until), Code: CodeBadPeriod, Usage: true,
 			Hint: "--until is the day after the last"}}
 	}
 	return Period{From: first, Until: after, Label: from + ".." + day(after.AddDate(0, 0, -1))}, nil

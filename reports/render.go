@@ -36,7 +36,7 @@ func (d *Definition) parameters(period Period) (map[string]any, error) {
 			if near := problem.Nearest(parameter.Name, []string{"from", "until", "book"}); near != "" {
 				hint = "did you mean " + near + "?"
 			}
-			return nil, problem.List{{Place: d.File, What: fmt.Sprintf("nothing fills the parameter %s", parameter.Name), Code: "unknown-param", Hint: hint}}
+			return nil, problem.List{{Place: d.File, What: fmt.Sprintf("nothing fills the parameter %s", parameter.Name), Code: CodeUnknownParam, Hint: hint}}
 		}
 	}
 	return values, nil
@@ -56,7 +56,7 @@ func (d *Definition) checkColumns(got []warehouse.ResultColumn) error {
 		want[i] = column.Name
 	}
 	if strings.Join(names, ",") != strings.Join(want, ",") {
-		return problem.List{{Place: d.File, What: fmt.Sprintf("the SQL gives the columns %s, the header %s", strings.Join(names, ", "), strings.Join(want, ", ")), Code: "column-mismatch",
+		return problem.List{{Place: d.File, What: fmt.Sprintf("the SQL gives the columns %s, the header %s", strings.Join(names, ", "), strings.Join(want, ", ")), Code: CodeColumnMismatch,
 			Hint: "a column line for each column of the last SELECT, in its order"}}
 	}
 	return nil

@@ -68,7 +68,7 @@ func (p *program) incomingOf(paths []string, feedName string, f *folder) ([]inco
 				if near := problem.Nearest(feedName, feedNames()); near != "" {
 					hint = "did you mean " + near + "?"
 				}
-				return nil, problem.List{{What: fmt.Sprintf("there is no feed of that name (%s)", feedName), Code: "unknown-feed", Usage: true, Hint: hint}}
+				return nil, problem.List{{What: fmt.Sprintf("there is no feed of that name (%s)", feedName), Code: ingest.CodeUnknownFeed, Usage: true, Hint: hint}}
 			}
 			files = append(files, incoming{path: path, feed: feed})
 			continue

@@ -172,7 +172,7 @@ func copyFile(target, source, sha string) error {
 	_, err = io.Copy(io.MultiWriter(temporary, hash), from)
 	err = errors.Join(err, temporary.Sync(), temporary.Close())
 	if err == nil && fmt.Sprintf("%x", hash.Sum(nil)) != sha {
-		err = problem.List{{Place: filepath.Base(source), What: "the file changed while it was read", Code: "file-changed", Hint: "wait until it is complete, then try again"}}
+		err = problem.List{{Place: filepath.Base(source), What: "the file changed while it was read", Code: ingest.CodeFileChanged, Hint: "wait until it is complete, then try again"}}
 	}
 	if err != nil {
 		return errors.Join(err, os.Remove(temporary.Name()))

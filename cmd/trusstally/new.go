@@ -56,10 +56,10 @@ It asks nothing and never touches a folder that holds a plant already.`,
 func makePlantFolder(dir string, settings []byte) error {
 	path := filepath.Join(dir, plant.FileName)
 	if _, err := os.Lstat(path); err == nil {
-		return problem.List{{Place: filepath.ToSlash(path), What: "there is a plant in this folder already", Code: "plant-exists", Usage: true,
+		return problem.List{{Place: filepath.ToSlash(path), What: "there is a plant in this folder already", Code: codePlantExists, Usage: true,
 			Hint: "choose another folder, or run the plant: trusstally run --plant " + dir}}
 	} else if !errors.Is(err, os.ErrNotExist) {
-		return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: "cannot-write", Usage: true, Hint: "choose another folder", Cause: err}}
+		return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: codeCannotWrite, Usage: true, Hint: "choose another folder", Cause: err}}
 	}
 	for _, folder := range []string{"inbox", "archive", "rejects", "books"} {
 		mode := os.FileMode(0o755)
@@ -67,7 +67,7 @@ func makePlantFolder(dir string, settings []byte) error {
 			mode = 0o700
 		}
 		if err := os.MkdirAll(filepath.Join(dir, folder), mode); err != nil {
-			return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: "cannot-write", Usage: true, Hint: "choose another folder", Cause: err}}
+			return problem.List{{Place: filepath.ToSlash(dir), What: "no folder can be made here", Code: codeCannotWrite, Usage: true, Hint: "choose another folder", Cause: err}}
 		}
 	}
 	return os.WriteFile(path, settings, 0o644)

@@ -31,7 +31,7 @@ labour dollars are shown by job, or by pool and workweek of three people or more
 				format = "json"
 			}
 			if format != "json" && format != "csv" {
-				return problem.List{{What: fmt.Sprintf("there is no format of that name (%s)", format), Code: "unknown-format", Usage: true, Hint: "json or csv"}}
+				return problem.List{{What: fmt.Sprintf("there is no format of that name (%s)", format), Code: codeUnknownFormat, Usage: true, Hint: "json or csv"}}
 			}
 			ctx := command.Context()
 			f, err := p.openFolder()

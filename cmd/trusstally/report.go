@@ -95,7 +95,8 @@ func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.War
 		return nil, err
 	}
 	if stale {
-		fmt.Fprintln(p.stderr, "warning: plant.toml has changed since the ledgers were built; trusstally run builds them anew [stale-ledgers]")
+		problem.List{{What: "warning: plant.toml has changed since the ledgers were built", Code: codeStaleLedgers,
+			Hint: "build them anew: trusstally run"}}.Print(p.stderr, p.verbose)
 	}
 	return w, nil
 }
@@ -116,7 +117,7 @@ func (p *program) period(ctx context.Context, w *warehouse.Warehouse, f *folder,
 		return period, err
 	}
 	if !ok {
-		return period, problem.List{{What: "no week that has ended holds a punch or a completion", Code: "no-week", Usage: true,
+		return period, problem.List{{What: "no week that has ended holds a punch or a completion", Code: codeNoWeek, Usage: true,
 			Hint: "name the days with --from and --until"}}
 	}
 	if monthly {
@@ -149,7 +150,7 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		write := func(out io.Writer) error {
 			if format == "csv" {
 				if len(book.Sheets) > 1 {
-					return problem.List{{What: fmt.Sprintf("%s is a book of %d sheets, and CSV holds one", name, len(book.Sheets)), Code: "not-one-sheet", Usage: true,
+					return problem.List{{What: fmt.Sprintf("%s is a book of %d sheets, and CSV holds one", name, len(book.Sheets)), Code: codeNotOneSheet, Usage: true,
 						Hint: "name one of its sheets; trusstally list shows them"}}
 				}
 				return book.Sheets[0].WriteCSV(ctx, out, w, period)
@@ -173,6 +174,6 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		if near := problem.Nearest(format, []string{"xlsx", "csv", "json"}); near != "" {
 			hint = "did you mean " + near + "?"
 		}
-		return problem.List{{What: fmt.Sprintf("there is no format of that name (%s)", format), Code: "unknown-format", Usage: true, Hint: hint}}
+		return problem.List{{What: fmt.Sprintf("there is no format of that name (%s)", format), Code: codeUnknownFormat, Usage: true, Hint: hint}}
 	}
 }

@@ -67,7 +67,9 @@ func (p *program) rootCommand() *cobra.Command {
 		Long: `trusstally reads a truss plant's weekly records (completion logs, lumber usage,
 timecards, receipts, quotes) and keeps three ledgers: boards, minutes, dollars.
 From them it writes workbooks for the general manager, purchasing, the owner
-and the accountant. Every figure can be followed back to a file and a line.`,
+and the accountant. Every figure can be followed back to a file and a line.
+
+A message ends in a code word in brackets; trusstally help errors explains them.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
@@ -78,6 +80,7 @@ and the accountant. Every figure can be followed back to a file and a line.`,
 	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.queryCommand(), p.checkCommand(), p.listCommand())
+	root.SetHelpCommand(p.helpCommand(root))
 	root.CompletionOptions.HiddenDefaultCmd = true
 	return root
 }
@@ -100,13 +103,15 @@ func (p *program) explain(command *cobra.Command, err error) int {
 		problem.List{single}.Print(p.stderr, p.verbose)
 		return codeOf(problem.List{single})
 	case errors.As(err, &usage), isCobraUsage(err):
-		fmt.Fprintf(p.stderr, "%s [usage]\n\n%s", err, command.UsageString())
+		problem.List{{What: err.Error(), Code: codeUsage, Hint: "examples: " + command.CommandPath() + " --help"}}.Print(p.stderr, p.verbose)
+		fmt.Fprintf(p.stderr, "\n%s", command.UsageString())
 		return exitUsage
 	case errors.Is(err, os.ErrPermission):
-		fmt.Fprintf(p.stderr, "not permitted: %s [no-permission]\nhint: check who owns the file and the folder\n", err)
+		problem.List{{What: "not permitted: " + err.Error(), Code: codeNoPermission, Hint: "check who owns the file and the folder"}}.Print(p.stderr, p.verbose)
 		return exitData
 	default:
-		fmt.Fprintf(p.stderr, "this is a fault of trusstally, not of your data: %s [internal]\nhint: nothing was changed; report it with this text\n", err)
+		problem.List{{What: "this is a fault of trusstally, not of your data: " + err.Error(), Code: codeInternal,
+			Hint: "nothing was changed; report it with this text"}}.Print(p.stderr, p.verbose)
 		return exitOurs
 	}
 }

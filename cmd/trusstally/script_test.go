@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"os"
+	"regexp"
 	"testing"
 	"time"
 
@@ -41,12 +43,18 @@ func holdWarehouse() {
 	w.Close()
 }
 
+var (
+	update        = flag.Bool("update", false, "rewrite what the tests expect: read the difference before you keep it")
+	processNumber = regexp.MustCompile(`\(process \d+\)`)
+)
+
 // pause is between two looks at another process.
 func pause() { time.Sleep(10 * time.Millisecond) }
 
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
-		Dir: "testdata/script",
+		Dir:           "testdata/script",
+		UpdateScripts: *update,
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			// wait-for FILE waits until another process has made the file.
 			"wait-for": func(ts *testscript.TestScript, _ bool, args []string) {
@@ -57,6 +65,13 @@ func TestScripts(t *testing.T) {
 					pause()
 				}
 				ts.Fatalf("%s did not appear", args[0])
+			},
+			// cmp-but-process FILE WANT compares as cmp does, whatever the number of the process.
+			"cmp-but-process": func(ts *testscript.TestScript, _ bool, args []string) {
+				got := processNumber.ReplaceAllString(ts.ReadFile(args[0]), "(process 1000)")
+				if want := ts.ReadFile(args[1]); got != want {
+					ts.Fatalf("%s is\n%swant\n%s", args[0], got, want)
+				}
 			},
 			// mode FILE 600 holds the file's permissions against the given ones.
 			"mode": func(ts *testscript.TestScript, _ bool, args []string) {

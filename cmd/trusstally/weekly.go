@@ -188,7 +188,7 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 		var list problem.List
 		switch {
 		case !entry.Type().IsRegular():
-			refused = append(refused, &problem.Problem{Place: entry.Name(), What: "not a file", Code: "not-a-file", Hint: "only files are read from inbox/"})
+			refused = append(refused, &problem.Problem{Place: entry.Name(), What: "not a file", Code: ingest.CodeNotAFile, Hint: "only files are read from inbox/"})
 		case errors.As(err, &list):
 			refused = append(refused, list...)
 		case err != nil:

@@ -57,7 +57,7 @@ func Open(ctx context.Context, file string) (*Warehouse, error) {
 // file or network access, no change of settings. prepare runs before the lock.
 func OpenLocked(ctx context.Context, file string, prepare ...string) (*Warehouse, error) {
 	if _, err := os.Stat(file); errors.Is(err, os.ErrNotExist) {
-		return nil, problem.List{{Place: FileName, What: "nothing was imported yet", Code: "no-warehouse", Usage: true,
+		return nil, problem.List{{Place: FileName, What: "nothing was imported yet", Code: CodeNoWarehouse, Usage: true,
 			Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
 	}
 	statements := append([]string{}, noExtensions...)
@@ -93,10 +93,10 @@ func openProblem(err error) error {
 	text := err.Error()
 	switch {
 	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "being used by another process"), strings.Contains(text, "different configuration"):
-		return problem.List{{Place: FileName, What: "the warehouse is in use by another run" + holder(text), Code: "warehouse-locked",
+		return problem.List{{Place: FileName, What: "the warehouse is in use by another run" + holder(text), Code: CodeWarehouseLocked,
 			Hint: "wait until the other run has ended, then try again", Cause: err}}
 	case strings.Contains(text, "not a valid DuckDB database file"), strings.Contains(text, "IO Error"), strings.Contains(text, "Serialization Error"):
-		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: "warehouse-unreadable",
+		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: CodeWarehouseUnreadable,
 			Hint: "check that the file is there and yours; a copy from before can be put back, or delete it and import archive/ again", Cause: err}}
 	}
 	return err

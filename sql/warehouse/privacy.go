@@ -72,13 +72,13 @@ func (w *Warehouse) Guard(ctx context.Context, text string, wages bool) error {
 	}
 	for _, function := range found.Functions {
 		if !allowedFunctions[function] {
-			return problem.List{{What: fmt.Sprintf("the function %s can't be called from here", function), Code: "not-allowed", Usage: true,
+			return problem.List{{What: fmt.Sprintf("the function %s can't be called from here", function), Code: CodeNotAllowed, Usage: true,
 				Hint: "read the tables that trusstally list --tables shows"}}
 		}
 	}
 	for _, table := range found.Tables {
 		if strings.ContainsAny(table.Name, "./\\:*") {
-			return problem.List{{What: fmt.Sprintf("a file can't be read from here (%s)", table.Name), Code: "not-allowed", Usage: true,
+			return problem.List{{What: fmt.Sprintf("a file can't be read from here (%s)", table.Name), Code: CodeNotAllowed, Usage: true,
 				Hint: "import the file first"}}
 		}
 	}
@@ -123,7 +123,7 @@ func (r References) wageReference() string {
 }
 
 func wagesHidden(what string) error {
-	return problem.List{{What: fmt.Sprintf("%s holds wages", what), Code: "wages-hidden", Usage: true,
+	return problem.List{{What: fmt.Sprintf("%s holds wages", what), Code: CodeWagesHidden, Usage: true,
 		Hint: "wages are private: add --wages if you may see them"}}
 }
 

@@ -116,7 +116,7 @@ func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters 
 			return err
 		}
 		if kind != duckdb.STATEMENT_TYPE_SELECT {
-			return problem.List{{What: "only one SELECT can be run", Code: "not-a-select", Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+			return problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
 		}
 		wanted := map[string]bool{}
 		for i := 1; i <= statement.NumInput(); i++ {
@@ -147,7 +147,7 @@ func sqlProblem(err error) error {
 	for _, kind := range []string{"Parser Error", "Binder Error", "Catalog Error", "Conversion Error", "Invalid Input Error", "Permission Error", "Out of Range Error"} {
 		if strings.HasPrefix(what, kind) {
 			first, _, _ := strings.Cut(strings.TrimPrefix(what, kind+": "), "\n")
-			return problem.List{{What: "the SQL can't be run: " + first, Code: "bad-sql", Usage: true,
+			return problem.List{{What: "the SQL can't be run: " + first, Code: CodeBadSQL, Usage: true,
 				Hint: "trusstally list --tables shows the tables and their columns", Cause: err}}
 		}
 	}

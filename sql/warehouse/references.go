@@ -54,23 +54,23 @@ func (w *Warehouse) References(ctx context.Context, text string) (References, er
 	}
 	if tree.Error {
 		if strings.Contains(tree.ErrorMessage, "Only SELECT") {
-			return References{}, problem.List{{What: "only one SELECT can be run", Code: "not-a-select", Usage: true,
+			return References{}, problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true,
 				Hint: "start with SELECT or WITH; nothing can be changed from here"}}
 		}
 		first, _, _ := strings.Cut(tree.ErrorMessage, "\n")
-		return References{}, problem.List{{What: "the SQL can't be read: " + first, Code: "bad-sql", Usage: true, Hint: "check the spelling near that place"}}
+		return References{}, problem.List{{What: "the SQL can't be read: " + first, Code: CodeBadSQL, Usage: true, Hint: "check the spelling near that place"}}
 	}
 	var statements []any
 	if err := json.Unmarshal(tree.Statements, &statements); err != nil {
 		return References{}, err
 	}
 	if len(statements) != 1 {
-		return References{}, problem.List{{What: "more than one statement", Code: "not-a-select", Usage: true, Hint: "run one SELECT at a time"}}
+		return References{}, problem.List{{What: "more than one statement", Code: CodeNotASelect, Usage: true, Hint: "run one SELECT at a time"}}
 	}
 	found := collector{tables: map[Table]bool{}, functions: map[string]bool{}, columns: map[string]bool{}}
 	found.walk(statements[0])
 	if found.shows {
-		return References{}, problem.List{{What: "only one SELECT can be run", Code: "not-a-select", Usage: true,
+		return References{}, problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true,
 			Hint: "to see tables and columns: trusstally list --tables"}}
 	}
 	return found.references(), nil

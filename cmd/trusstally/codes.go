@@ -1,0 +1,17 @@
+package main
+
+// The code words of what can go wrong on the command line. A code word is stable: people
+// search for it, and scripts match it. Its remark is its meaning in `help errors`.
+const (
+	codeUsage         = "usage"          // the command was not called as it is meant to be
+	codeInternal      = "internal"       // a fault of the program, not of the data
+	codeNoPermission  = "no-permission"  // the system does not let us read or write a file
+	codeCannotWrite   = "cannot-write"   // no folder can be made there
+	codePlantExists   = "plant-exists"   // the folder holds a plant already
+	codeNoWeek        = "no-week"        // no week that has ended holds a punch or a completion
+	codeNotOneSheet   = "not-one-sheet"  // a book has several sheets, and the format holds one
+	codeUnknownFormat = "unknown-format" // no format of that name
+	codeUnknownCode   = "unknown-code"   // no code word of that name
+	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
+	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml has changed since the ledgers were built
+)

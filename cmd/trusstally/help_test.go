@@ -1,0 +1,70 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+)
+
+// help runs the command without a plant and returns what it prints and its exit code.
+func help(t *testing.T, arguments ...string) (stdout, stderr string, code int) {
+	t.Helper()
+	t.Chdir(t.TempDir())
+	var out, errs bytes.Buffer
+	code = runAt(append([]string{"help"}, arguments...), strings.NewReader(""), &out, &errs, testNow)
+	return out.String(), errs.String(), code
+}
+
+func TestHelp(t *testing.T) {
+	for _, c := range []struct {
+		arguments      string
+		code           int
+		stdout, stderr string // a part of it; blank: nothing is printed there
+	}{
+		{"", exitFine, "Available Commands:", ""},
+		{"run", exitFine, "Every Monday morning", ""},
+		{"help", exitFine, "help errors bad-number", ""},
+		{"errors", exitFine, "bad-number            not a number\n", ""},
+		{"errors bad-number", exitFine, "\n  invoices-2026-08.csv:2:4: amount_usd: not a number ($8450.00) [bad-number]\n", ""},
+		{"errors [bad-number]", exitFine, "bad-number: not a number\n", ""},
+		{"errors bad-numbr", exitUsage, "", "(bad-numbr) [unknown-code]\nhint: did you mean bad-number?\n"},
+		{"errors quite-another", exitUsage, "", "hint: trusstally help errors lists them\n"},
+		{"errors bad-number bad-date", exitUsage, "", "takes one code word, not 2 [usage]"},
+		{"reprot", exitUsage, "", "(reprot) [unknown-topic]\nhint: did you mean report?\n"},
+		{"run now", exitUsage, "", "(run now) [unknown-topic]\nhint: trusstally help lists the commands\n"},
+	} {
+		t.Run(c.arguments, func(t *testing.T) {
+			stdout, stderr, code := help(t, strings.Fields(c.arguments)...)
+			if code != c.code || !strings.Contains(stdout, c.stdout) || !strings.Contains(stderr, c.stderr) {
+				t.Errorf("exit %d\n%s%s", code, stdout, stderr)
+			}
+			if c.stdout == "" && stdout != "" || c.stderr == "" && stderr != "" {
+				t.Errorf("printed too much:\n%s%s", stdout, stderr)
+			}
+		})
+	}
+}
+
+// TestHelpErrorsList: one line a word, the meanings below each other, in alphabetical order.
+func TestHelpErrorsList(t *testing.T) {
+	stdout, _, _ := help(t, "errors")
+	lines := strings.Split(strings.TrimSuffix(stdout, "\n"), "\n")
+	last, place := "", 0
+	for _, line := range lines {
+		code, _, _ := strings.Cut(line, " ")
+		if code <= last {
+			t.Errorf("%s comes after %s", code, last)
+		}
+		meaning := len(line) - len(strings.TrimLeft(line[len(code):], " "))
+		if place != 0 && meaning != place {
+			t.Errorf("the meaning of %s starts at %d, the others at %d", code, meaning, place)
+		}
+		last, place = code, meaning
+	}
+	asJSON, _, _ := help(t, "errors", "--json")
+	var pages []errorPage
+	if err := json.Unmarshal([]byte(asJSON), &pages); err != nil || len(pages) != len(lines) {
+		t.Errorf("%d pages as JSON, %d lines (%v)", len(pages), len(lines), err)
+	}
+}

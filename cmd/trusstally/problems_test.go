@@ -1,0 +1,121 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"trusstally/reports"
+	"trusstally/sql/warehouse"
+)
+
+// TestProblems brings about the problems that no script can, and compares their text with
+// testdata/problems, one file for each code word. help errors shows these texts.
+func TestProblems(t *testing.T) {
+	plant := newTestPlant(t, testSettings, nil)
+	for _, c := range []struct {
+		code  string
+		bring func() error
+	}{
+		{"internal", func() error { return errors.New("unexpected end of a shelf") }},
+		{"no-permission", func() error {
+			return &fs.PathError{Op: "open", Path: "mill/plant.duckdb", Err: fs.ErrPermission}
+		}},
+		{"file-changed", func() error {
+			return copyFile(filepath.Join(plant.dir, "copy.csv"), plant.write("jobs-2026-03.csv", "job,price_usd\nJ1,100\n"), "the hash of what was read")
+		}},
+		{"unknown-key", func() error { return sheetError(strings.Replace(ownSheet, "reader:", "raeder:", 1)) }},
+		{"missing-key", func() error { return sheetError(strings.Replace(ownSheet, "-- sort:   job\n", "", 1)) }},
+		{"bad-param", func() error {
+			return sheetError(strings.Replace(ownSheet, "until DATE   day after the last", "until", 1))
+		}},
+		{"bad-column", func() error { return sheetError(strings.Replace(ownSheet, "| usd |", "| dollars |", 1)) }},
+		{"bad-chart", func() error {
+			return sheetError("-- chart:  pie | Prices | job | price_usd | Price | price of each job\n" + ownSheet)
+		}},
+		{"bad-link", func() error { return sheetError("-- link:   job | open_jobs\n" + ownSheet) }},
+		{"bad-emphasis", func() error { return sheetError("-- emphasis: price_usd | red\n" + ownSheet) }},
+		{"unknown-param", func() error {
+			return plant.sheetRunError(strings.Replace(ownSheet, "-- param:  until DATE", "-- param:  untill DATE", 1))
+		}},
+		{"column-mismatch", func() error { return plant.sheetRunError(strings.Replace(ownSheet, "AS price_usd", "AS price", 1)) }},
+	} {
+		t.Run(c.code, func(t *testing.T) {
+			var got bytes.Buffer
+			p := &program{stderr: &got}
+			p.explain(p.rootCommand(), c.bring())
+			compareProblem(t, c.code, got.String())
+		})
+	}
+	t.Run("row-too-long", func(t *testing.T) {
+		file := plant.write("timecards-2026-03.csv", "employee,work_date,pay_code\nE1,2026-03-16,"+strings.Repeat("worked ", 50_000)+"\n")
+		_, stderr, _ := plant.run("import", file)
+		compareProblem(t, "row-too-long", stderr)
+	})
+}
+
+// compareProblem holds a text against the golden of its code word.
+func compareProblem(t *testing.T, code, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", "problems", code+".txt")
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("%s differs (-want +got):\n%s", file, diff)
+	}
+	if !strings.Contains(got, "["+code+"]") {
+		t.Errorf("[%s] is not printed", code)
+	}
+}
+
+// ownSheet is a sheet as a plant may write one.
+const ownSheet = `-- sheet:  prices
+-- title:  Prices
+-- reader: general manager
+-- grain:  one row per job
+-- param:  until DATE   day after the last
+-- column: job       | Job   | text | -   | job number
+-- column: price_usd | Price | usd | sum | price sold at
+-- sort:   job
+SELECT job, price_usd AS price_usd FROM jobs WHERE ordered_on IS NULL OR ordered_on < $until::DATE ORDER BY job;
+`
+
+func sheetError(text string) error {
+	_, err := reports.ParseDefinition("reports/prices.sql", text)
+	return err
+}
+
+// sheetRunError runs the sheet over a plant with one job.
+func (p *testPlant) sheetRunError(text string) error {
+	p.t.Helper()
+	p.importFiles(map[string]string{"jobs": "job,price_usd\nJ1,100\n"})
+	definition, err := reports.ParseDefinition("reports/prices.sql", text)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	w, err := warehouse.OpenLocked(context.Background(), filepath.Join(p.dir, warehouse.FileName))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	defer w.Close()
+	period, err := reports.Week("2026-W12", 1)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return definition.WriteCSV(context.Background(), io.Discard, w, period)
+}

@@ -1,0 +1,12 @@
+package warehouse
+
+// The code words of what can be wrong with a warehouse or with a SELECT over it.
+const (
+	CodeNoWarehouse         = "no-warehouse"         // nothing was imported yet
+	CodeWarehouseLocked     = "warehouse-locked"     // another run has the warehouse open
+	CodeWarehouseUnreadable = "warehouse-unreadable" // the warehouse file is damaged, or no warehouse
+	CodeNotASelect          = "not-a-select"         // more, less or something else than one SELECT
+	CodeBadSQL              = "bad-sql"              // the SQL can't be read or run
+	CodeNotAllowed          = "not-allowed"          // the SELECT reads a file, or calls a function that could
+	CodeWagesHidden         = "wages-hidden"         // the sheet or SELECT shows pay, and --wages is not given
+)
