@@ -24,11 +24,12 @@ var update = flag.Bool("update", false, "rewrite the want.txt of every case")
 
 // TestCases lands the files of each folder of testdata, in the order of their names, and
 // compares all that a person would see with the folder's want.txt. Each folder is named
-// for the code word that it is about.
+// for the code word that it is about, with -xlsx after it where it is about workbooks: what
+// ends in .sheet describes one, as newWorkbook has it.
 func TestCases(t *testing.T) {
 	folders, err := filepath.Glob(filepath.Join("testdata", "*", "want.txt"))
 	if *update {
-		folders, err = filepath.Glob(filepath.Join("testdata", "*", "*.csv"))
+		folders, err = filepath.Glob(filepath.Join("testdata", "*", "*.*"))
 	}
 	if err != nil || len(folders) == 0 {
 		t.Fatalf("no cases: %v", err)
@@ -40,7 +41,9 @@ func TestCases(t *testing.T) {
 	for _, folder := range slices.Compact(folders) {
 		t.Run(filepath.Base(folder), func(t *testing.T) {
 			w.begin()
-			files, err := filepath.Glob(filepath.Join(folder, "*.csv"))
+			wantFile := filepath.Join(folder, "want.txt")
+			files, err := filepath.Glob(filepath.Join(folder, "*"))
+			files = slices.DeleteFunc(files, func(file string) bool { return file == wantFile })
 			if err != nil || len(files) == 0 {
 				t.Fatalf("no files: %v", err)
 			}
@@ -48,7 +51,6 @@ func TestCases(t *testing.T) {
 			for _, file := range files {
 				printLanding(&got, w, file)
 			}
-			wantFile := filepath.Join(folder, "want.txt")
 			if *update {
 				if err := os.WriteFile(wantFile, got.Bytes(), 0o644); err != nil {
 					t.Fatal(err)
@@ -62,7 +64,7 @@ func TestCases(t *testing.T) {
 			if diff := cmp.Diff(string(want), got.String()); diff != "" {
 				t.Errorf("want.txt differs (-want +got):\n%s", diff)
 			}
-			if code := "[" + filepath.Base(folder) + "]"; !strings.Contains(got.String(), code) {
+			if code := "[" + strings.TrimSuffix(filepath.Base(folder), "-xlsx") + "]"; !strings.Contains(got.String(), code) {
 				t.Errorf("%s is not printed", code)
 			}
 		})
@@ -71,6 +73,16 @@ func TestCases(t *testing.T) {
 
 // printLanding lands a file and writes what a person would see of it.
 func printLanding(out *bytes.Buffer, w *testWarehouse, file string) {
+	if base, described := strings.CutSuffix(filepath.Base(file), ".sheet"); described {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		file = filepath.Join(w.dir, base+".xlsx")
+		if err := os.WriteFile(file, newWorkbook(w.t, string(text)), 0o600); err != nil {
+			w.t.Fatal(err)
+		}
+	}
 	receipt, err := w.landFile(file)
 	var refused problem.List
 	if errors.As(err, &refused) {
@@ -93,14 +105,16 @@ func printLanding(out *bytes.Buffer, w *testWarehouse, file string) {
 // named here with the test that brings it about.
 func TestEveryCodeWordIsShown(t *testing.T) {
 	elsewhere := map[string]string{
-		CodeUnknownFeed:   "TestFeedOfFile",
-		CodeAmbiguousFeed: "TestFeedOfFile",
-		CodeNoSuchFile:    "TestOpenRefuses",
-		CodeNotAFile:      "TestOpenRefuses",
-		CodeCannotRead:    "TestOpenRefuses",
-		CodeFileChanged:   "TestOpenNoticesChange",
-		CodeUnknownColumn: "TestHeaderMapsUnknownColumn",
-		CodeRowTooLong:    "TestRowTooLong",
+		CodeUnknownFeed:       "TestFeedOfFile",
+		CodeAmbiguousFeed:     "TestFeedOfFile",
+		CodeNoSuchFile:        "TestOpenRefuses",
+		CodeNotAFile:          "TestOpenRefuses",
+		CodeCannotRead:        "TestOpenRefuses",
+		CodeFileChanged:       "TestOpenNoticesChange",
+		CodeUnknownColumn:     "TestHeaderMapsUnknownColumn",
+		CodeRowTooLong:        "TestRowTooLong",
+		CodePasswordProtected: "TestBrokenWorkbooks",
+		CodeTooLarge:          "TestBrokenWorkbooks",
 	}
 	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
 	if err != nil {

@@ -141,12 +141,15 @@ func (l *landing) typedRows() string {
 		default:
 			values = append(values, fmt.Sprintf("%s AS %s", text, quoteName(c.Name)))
 		}
+		if cell := l.header.cells[i]; cell >= 0 && l.holes {
+			missing, wrong = fmt.Sprintf("coalesce(%s, %s)", holeIn(cell), missing), fmt.Sprintf("coalesce(%s, %s)", holeIn(cell), wrong)
+		}
 		faults = append(faults, fmt.Sprintf("CASE WHEN %s IS NULL THEN %s ELSE %s END AS %s", text, missing, wrong, quoteName(fault)))
 	}
 	return fmt.Sprintf(`
 CREATE TEMP TABLE landing_rows AS
 WITH texts AS (
-    SELECT landing_line, landing_shape, %s
+    SELECT landing_line, landing_shape, landing_holes, %s
     FROM landing_text
 ), plains AS (
     SELECT %s

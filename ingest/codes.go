@@ -12,7 +12,11 @@ const (
 	CodeCannotRead        = "cannot-read"        // the system does not let us read the file
 	CodeFileChanged       = "file-changed"       // the file changed while it was read
 	CodeEmptyFile         = "empty-file"         // the file holds no row at all, not even a header
-	CodeNotCSV            = "not-csv"            // the file is a workbook, an archive or other binary data
+	CodeNotCSV            = "not-csv"            // the file is neither CSV nor XLSX: an old workbook, an archive or other binary data
+	CodeBadWorkbook       = "bad-workbook"       // the workbook is cut off or damaged
+	CodePasswordProtected = "password-protected" // the workbook opens with a password only
+	CodeTooLarge          = "too-large"          // the workbook unzips to more than any real one, or has too many rows
+	CodeWhichSheet        = "which-sheet"        // no one sheet of the workbook is known to hold the feed
 	CodeBadEncoding       = "bad-encoding"       // the file holds bytes that are no UTF-8 text
 	CodeNoHeader          = "no-header"          // the first row has none of the feed's columns
 	CodeMissingColumn     = "missing-column"     // a required column is not in the header row
@@ -31,6 +35,9 @@ const (
 
 	// A cell.
 	CodeMissingValue    = "missing-value"     // a required cell is blank
+	CodeErrorCell       = "error-cell"        // the sheet shows an error such as #N/A
+	CodeNoValue         = "no-value"          // a formula whose value is not in the file
+	CodeDateCell        = "date-cell"         // the sheet holds a date or a time of the clock where the column has none
 	CodeBadNumber       = "bad-number"        // not a number
 	CodeTooManyDecimals = "too-many-decimals" // more decimals than the column holds
 	CodeOutOfRange      = "out-of-range"      // a value below or above what the column holds

@@ -33,13 +33,13 @@ type fault struct {
 func (l *landing) describeFault(f fault) *problem.Problem {
 	p := l.explain(f)
 	p.Code = f.code
-	p.Place = fmt.Sprintf("%s:%d", l.source.name, f.line)
+	p.Place = l.at.row(f.line)
 	if f.ordinal >= 0 {
 		c := l.feed.Columns[f.ordinal]
 		name := c.Name
 		if cell := l.header.cells[f.ordinal]; cell >= 0 {
 			name = l.header.names[cell]
-			p.Place += fmt.Sprintf(":%d", cell+1)
+			p.Place = l.at.cell(f.line, cell)
 		}
 		p.Group = c.Name
 		p.What = name + ": " + p.What
@@ -78,6 +78,15 @@ func (l *landing) explain(f fault) *problem.Problem {
 			What: fmt.Sprintf("held back with line %s: rows of one group are taken or refused together (%s)", f.note, groupWords(l.feed)),
 			Hint: "mend the line that it names: the rejects file holds the whole group",
 		}
+	case CodeErrorCell:
+		return &problem.Problem{What: "the sheet shows an error (" + l.showCell(f) + ")", Hint: "mend the formula in the sheet, or type the value"}
+	case CodeNoValue:
+		return &problem.Problem{What: "a formula whose value is not in the file (" + l.showCell(f) + ")", Hint: "open the workbook in a spreadsheet, which works it out, and save it; or type the value"}
+	case CodeDateCell:
+		return &problem.Problem{
+			What: "the sheet holds a date or a time of the clock, and the column has none (" + l.showCell(f) + ")",
+			Hint: "the sheet may have made it of what was typed: format the column as text and type it again",
+		}
 	case CodeMissingValue:
 		return &problem.Problem{What: "blank, and it must be given", Hint: "fill it in: " + l.feed.Columns[f.ordinal].Meaning}
 	}
@@ -100,6 +109,13 @@ func (l *landing) explainCell(f fault) *problem.Problem {
 }
 
 func (l *landing) explainRagged(f fault) *problem.Problem {
+	if l.at.sheet != "" {
+		last := l.at.column(len(l.header.names) - 1)
+		return &problem.Problem{
+			What: fmt.Sprintf("the row goes on to column %s, the header row ends at %s", l.at.column(f.found-1), last),
+			Hint: "give the column a header, or delete what stands right of column " + last,
+		}
+	}
 	p := &problem.Problem{
 		What: fmt.Sprintf("the row has %s, the header row has %d", counted(f.found, "cell"), len(l.header.names)) + f.coveredLines(),
 		Hint: "a cell is missing: put in the comma that keeps its place",

@@ -11,15 +11,6 @@ import (
 // what is longer is a quote gone wrong, and must not fill the memory.
 const longestRow = 256 << 10
 
-// record is one row of a CSV file as it was framed, before anything is known about it.
-type record struct {
-	line      int      // physical line on which it begins, from 1
-	lines     int      // physical lines that it covers
-	cells     [][]byte // without their quotes; valid until the next call
-	fault     string   // "", CodeStrayQuote or CodeRowTooLong
-	faultCell int      // the cell, from 0, in which the stray quote stands
-}
-
 // framer cuts UTF-8 text into records as RFC 4180 has it: cells parted by commas, a cell
 // that begins with a quote ends with one, and two quotes inside it stand for one. CRLF, CR
 // and LF all end a line, also mixed; inside a quoted cell they become LF. A quote inside a

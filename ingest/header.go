@@ -55,17 +55,18 @@ func plainAliases() map[string]string {
 
 // header is a file's header row, matched with the columns of a feed.
 type header struct {
-	line    int      // its physical line
+	at      places
+	line    int64    // its line
 	names   []string // as they stand, trimmed
 	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
 	cells   []int    // for each column of the feed its cell in the file, or -1
 }
 
-// matchHeader matches the header row with the columns of feed. own maps canonical headers
+// matchHeader matches the header row of a file with the columns of feed. own maps canonical headers
 // to the plant's own. It returns a warning for each header that is left out; a header row
 // that cannot be used is a problem.List of all that is wrong with it.
-func matchHeader(row record, file string, feed Feed, own map[string]string) (*header, []string, error) {
-	h := &header{line: row.line}
+func matchHeader(row record, at places, feed Feed, own map[string]string) (*header, []string, error) {
+	h := &header{line: int64(row.line), at: at}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
 	}
@@ -73,11 +74,10 @@ func matchHeader(row record, file string, feed Feed, own map[string]string) (*he
 		return nil, nil, unknown
 	}
 	h.match(feed, own)
-	place := fmt.Sprintf("%s:%d", file, row.line)
-	if wrong := h.faults(feed, own, place); len(wrong) > 0 {
+	if wrong := h.faults(feed, own); len(wrong) > 0 {
 		return nil, nil, wrong
 	}
-	return h, h.warnings(feed, place), nil
+	return h, h.warnings(feed), nil
 }
 
 // unknownMapped reports what [feed.NAME.columns] maps and the feed does not have.
@@ -143,6 +143,18 @@ func (h *header) match(feed Feed, own map[string]string) {
 	}
 }
 
+// declared returns the column of each cell. What is no column of the feed is free text.
+func (h *header) declared(feed Feed) []Column {
+	columns := make([]Column, len(h.columns))
+	for cell, column := range h.columns {
+		columns[cell] = Column{Kind: Text}
+		if column >= 0 {
+			columns[cell] = feed.Columns[column]
+		}
+	}
+	return columns
+}
+
 // has says whether the file has a header, by whatever case and blanks.
 func (h *header) has(name string) bool {
 	for _, n := range h.names {
@@ -154,14 +166,14 @@ func (h *header) has(name string) bool {
 }
 
 // faults returns all for which the whole file is refused.
-func (h *header) faults(feed Feed, own map[string]string, place string) problem.List {
+func (h *header) faults(feed Feed, own map[string]string) problem.List {
 	row := string(appendRow(nil, h.names))
 	if !h.matchesAny() {
 		if holdsPay(feed) {
 			row = hidden // the first row of data, it may be
 		}
 		return problem.List{{
-			Place: place, What: fmt.Sprintf("the first row is not a header row: it has no column of %s", feed.Name), Code: CodeNoHeader,
+			Place: h.at.row(h.line), What: fmt.Sprintf("the first row is not a header row: it has no column of %s", feed.Name), Code: CodeNoHeader,
 			Row: row, Hint: h.noHeaderHint(feed),
 		}}
 	}
@@ -169,13 +181,13 @@ func (h *header) faults(feed Feed, own map[string]string, place string) problem.
 	for cell, name := range h.names {
 		if name == "" {
 			list = append(list, &problem.Problem{
-				Place: fmt.Sprintf("%s:%d", place, cell+1), What: "a column has no header", Code: CodeBlankColumn, Row: row,
+				Place: h.at.cell(h.line, cell), What: "a column has no header", Code: CodeBlankColumn, Row: row,
 				Hint: "give it a header, or delete the column",
 			})
 		}
 	}
-	list = append(list, h.repeated(feed, place, row)...)
-	if missing := h.missing(feed, own, place, row); missing != nil {
+	list = append(list, h.repeated(feed, row)...)
+	if missing := h.missing(feed, own, row); missing != nil {
 		list = append(list, missing)
 	}
 	return list
@@ -203,7 +215,7 @@ func (h *header) noHeaderHint(feed Feed) string {
 }
 
 // repeated reports headers that stand twice, and two headers that mean one column.
-func (h *header) repeated(feed Feed, place, row string) problem.List {
+func (h *header) repeated(feed Feed, row string) problem.List {
 	var list problem.List
 	first := map[string]int{}
 	for cell, name := range h.names {
@@ -225,15 +237,15 @@ func (h *header) repeated(feed Feed, place, row string) problem.List {
 			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, h.names[before], name)
 		}
 		list = append(list, &problem.Problem{
-			Place: fmt.Sprintf("%s:%d", place, cell+1), What: what, Code: CodeRepeatedColumn, Row: row,
-			Hint: fmt.Sprintf("delete one of the columns %d and %d, or rename it", before+1, cell+1),
+			Place: h.at.cell(h.line, cell), What: what, Code: CodeRepeatedColumn, Row: row,
+			Hint: fmt.Sprintf("delete one of the columns %s and %s, or rename it", h.at.column(before), h.at.column(cell)),
 		})
 	}
 	return list
 }
 
 // missing reports all required columns that the file does not have, as one problem.
-func (h *header) missing(feed Feed, own map[string]string, place, row string) *problem.Problem {
+func (h *header) missing(feed Feed, own map[string]string, row string) *problem.Problem {
 	var missing, hints, unmatched []string
 	for cell, name := range h.names {
 		if h.columns[cell] == unknownHeader && name != "" {
@@ -264,11 +276,11 @@ func (h *header) missing(feed Feed, own map[string]string, place, row string) *p
 	if len(hints) > 0 {
 		hint = strings.Join(hints, " ")
 	}
-	return &problem.Problem{Place: place, What: what, Code: CodeMissingColumn, Row: row, Hint: hint}
+	return &problem.Problem{Place: h.at.row(h.line), What: what, Code: CodeMissingColumn, Row: row, Hint: hint}
 }
 
 // warnings names the headers that are left out.
-func (h *header) warnings(feed Feed, place string) []string {
+func (h *header) warnings(feed Feed) []string {
 	var free []string
 	for i, c := range feed.Columns {
 		if h.cells[i] < 0 {
@@ -280,7 +292,7 @@ func (h *header) warnings(feed Feed, place string) []string {
 		if h.columns[cell] != unknownHeader {
 			continue
 		}
-		text := fmt.Sprintf("%s:%d: %s has no such column, it is left out (%s)", place, cell+1, feed.Name, name)
+		text := fmt.Sprintf("%s: %s has no such column, it is left out (%s)", h.at.cell(h.line, cell), feed.Name, name)
 		if near := problem.Nearest(plainHeader(name), plainHeaders(free)); near != "" {
 			text += "; did you mean " + strings.ReplaceAll(near, " ", "_") + "?"
 		}

@@ -16,6 +16,7 @@ type Options struct {
 	Zone           *time.Location    // the plant's, in which local times are read; must not be nil
 	Stations       []string          // codes of plant.toml's stations
 	Columns        map[string]string // canonical header = the plant's own header, for this feed
+	Sheet          string            // the sheet of a workbook that holds this feed, "" for the one of its name or the only one
 	AcceptRemovals bool              // take also a file that removes more than a fifth of the rows of its groups
 	TempDir        string            // folder for temporary files, "" for the system's own
 }
@@ -70,7 +71,9 @@ type landing struct {
 	feed    Feed
 	opts    Options
 	source  *source
+	at      places // of the file's rows and cells; set by stage
 	header  *header
+	holes   bool // some cell holds no value, whatever its column
 	receipt *Receipt
 }
 

@@ -1,37 +1,33 @@
 package ingest
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"hash"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"unicode/utf8"
-
-	"golang.org/x/text/encoding/unicode"
 
 	"trusstally/ingest/problem"
 )
 
-// source is a file that was opened, hashed, and found to be text.
+// source is a file that was opened, hashed, and found to be text or a workbook.
 type source struct {
 	file   *os.File
-	name   string // base name
-	sha256 string // of the bytes as they came, in hexadecimal
-	marked bool   // begins with a byte order mark
-	utf16  bool   // UTF-16, as its mark says; otherwise UTF-8
-	again  hash.Hash
+	name   string    // base name
+	sha256 string    // of the bytes as they came, in hexadecimal
+	book   *workbook // nil where the file is text
+	marked bool      // text: begins with a byte order mark
+	utf16  bool      // text: UTF-16, as its mark says; otherwise UTF-8
+	again  hash.Hash // text: of the bytes that text yields
 }
 
 // openSource opens the file at path and reads it through once: for its hash, and to find
-// out whether it is text. What is no file of text is a problem.List; the caller closes
-// the source.
+// out whether it is text or a workbook. What is neither is a problem.List; the caller
+// closes the source.
 func openSource(path string) (*source, error) {
 	name := filepath.Base(path)
 	file, err := openRegular(path, name)
@@ -73,41 +69,30 @@ func openRegular(path, name string) (*os.File, error) {
 	return file, nil
 }
 
-// inspect hashes the bytes and checks that they are text.
+// inspect finds out what the file is by its first bytes, whatever its name ends in.
 func (s *source) inspect() error {
-	start := make([]byte, 4)
+	start := make([]byte, 8)
 	n, err := io.ReadFull(s.file, start)
 	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
 		return cannotRead(s.name, err)
 	}
 	start = start[:n]
-	if what := binaryKind(start); what != "" {
-		return fileProblem(CodeNotCSV, s.name, "this is "+what+", not a CSV file", "save the sheet as CSV (UTF-8) and import that", nil)
-	}
 	switch {
-	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
-		s.marked = true
-	case bytes.HasPrefix(start, []byte("\xff\xfe")), bytes.HasPrefix(start, []byte("\xfe\xff")):
-		s.marked, s.utf16 = true, true
+	case bytes.HasPrefix(start, []byte("PK\x03\x04")):
+		return s.inspectArchive()
+	case bytes.HasPrefix(start, []byte("\xd0\xcf\x11\xe0")):
+		return s.inspectCompound()
 	}
-	sum := sha256.New()
-	text, err := s.decoded(sum)
-	if err != nil {
-		return err
+	if what := binaryKind(start); what != "" {
+		return notReadable(s.name, what)
 	}
-	if err := s.checkText(text); err != nil {
-		return err
-	}
-	s.sha256 = hex.EncodeToString(sum.Sum(nil))
-	return nil
+	return s.inspectText(start)
 }
 
 // binaryKind names what a file is by its first bytes, or returns "".
 func binaryKind(start []byte) string {
 	for _, kind := range []struct{ magic, name string }{
-		{"PK\x03\x04", "a workbook or a zip archive"},
 		{"PK\x05\x06", "an empty zip archive"},
-		{"\xd0\xcf\x11\xe0", "an old workbook or document"},
 		{"%PDF", "a PDF"},
 		{"\x1f\x8b", "a compressed file"},
 	} {
@@ -118,152 +103,29 @@ func binaryKind(start []byte) string {
 	return ""
 }
 
-// text returns the file as UTF-8 from its beginning, without a byte order mark. When it
-// was read to its end, unchanged says whether it is still the file that was hashed.
-func (s *source) text() (io.Reader, error) {
-	s.again = sha256.New()
-	return s.decoded(s.again)
+// rows returns the rows of the file. Which sheet of a workbook holds the feed is settled
+// here; a workbook that leaves it open is a problem.List.
+func (s *source) rows(feed Feed, opts Options) (rowSource, error) {
+	if s.book != nil {
+		return s.book.rows(feed, opts.Sheet)
+	}
+	return newTextRows(s)
 }
 
-func (s *source) decoded(sum hash.Hash) (io.Reader, error) {
+// hashed returns the SHA-256 of the file's bytes, which also go to w as they are read.
+func (s *source) hashed(w io.Writer) (string, error) {
 	if _, err := s.file.Seek(0, io.SeekStart); err != nil {
-		return nil, cannotRead(s.name, err)
+		return "", cannotRead(s.name, err)
 	}
-	raw := io.TeeReader(s.file, sum)
-	if s.utf16 {
-		return unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM).NewDecoder().Reader(raw), nil
+	sum := sha256.New()
+	if _, err := io.Copy(io.MultiWriter(sum, w), s.file); err != nil {
+		return "", cannotRead(s.name, err)
 	}
-	if s.marked {
-		if _, err := io.CopyN(io.Discard, raw, 3); err != nil {
-			return nil, cannotRead(s.name, err)
-		}
-	}
-	return raw, nil
+	return hex.EncodeToString(sum.Sum(nil)), nil
 }
 
-// unchanged is an error when the bytes that text yielded are not those first hashed: a
-// file that is still being copied would be read in part.
-func (s *source) unchanged() error {
-	if hex.EncodeToString(s.again.Sum(nil)) != s.sha256 {
-		return changed(s.name)
-	}
-	return nil
-}
-
-// checkText reads text to its end and finds the first thing in it that is not text.
-func (s *source) checkText(text io.Reader) error {
-	chunk := make([]byte, 64<<10)
-	kept, offset, blank := 0, int64(0), true
-	for {
-		n, err := text.Read(chunk[kept:])
-		if err != nil && !errors.Is(err, io.EOF) {
-			return cannotRead(s.name, err)
-		}
-		whole := chunk[:kept+n]
-		if err == nil {
-			whole = whole[:wholeCharacters(whole)]
-		}
-		if at := notText(whole, s.utf16); at >= 0 {
-			return s.badText(offset+int64(at), whole[at])
-		}
-		blank = blank && len(bytes.Trim(whole, blanks)) == 0
-		offset += int64(len(whole))
-		kept = copy(chunk, chunk[len(whole):kept+n])
-		if err != nil {
-			break
-		}
-	}
-	if blank {
-		return fileProblem(CodeEmptyFile, s.name, "the file is empty", "export it again: the first row must be the header row", nil)
-	}
-	return nil
-}
-
-// wholeCharacters returns how many bytes of text stand before a character that is cut off
-// at its end.
-func wholeCharacters(text []byte) int {
-	for back := 1; back < utf8.UTFMax && back <= len(text); back++ {
-		if at := len(text) - back; utf8.RuneStart(text[at]) {
-			if utf8.FullRune(text[at:]) {
-				break
-			}
-			return at
-		}
-	}
-	return len(text)
-}
-
-// notText returns where text first holds a NUL or what is no character, or -1. The
-// decoder of UTF-16 puts U+FFFD for what is no character.
-func notText(text []byte, decoded bool) int {
-	bad := bytes.IndexByte(text, 0)
-	if bad >= 0 {
-		text = text[:bad]
-	}
-	if decoded {
-		if at := bytes.Index(text, []byte("\uFFFD")); at >= 0 {
-			return at
-		}
-		return bad
-	}
-	if utf8.Valid(text) {
-		return bad
-	}
-	for at := 0; at < len(text); {
-		r, size := utf8.DecodeRune(text[at:])
-		if r == utf8.RuneError && size == 1 {
-			return at
-		}
-		at += size
-	}
-	return bad
-}
-
-// badText reports the byte at offset of the decoded text.
-func (s *source) badText(offset int64, b byte) error {
-	if b == 0 {
-		return fileProblem(CodeNotCSV, s.name, "this is not a text file", "save the sheet as CSV (UTF-8) and import that", nil)
-	}
-	line, column, err := s.position(offset)
-	if err != nil {
-		return err
-	}
-	if s.utf16 {
-		return problem.List{{
-			Place: fmt.Sprintf("%s:%d:%d", s.name, line, column), What: "not UTF-16 text, as the mark at its beginning says", Code: CodeBadEncoding,
-			Hint: "save the file as UTF-8 (in a spreadsheet: CSV UTF-8) and import it again",
-		}}
-	}
-	return problem.List{{
-		Place: fmt.Sprintf("%s:%d:%d", s.name, line, column), What: fmt.Sprintf("not UTF-8 text (byte 0x%02X)", b), Code: CodeBadEncoding,
-		Hint: "the file is probably in Windows-1252: save it as UTF-8 (in a spreadsheet: CSV UTF-8) and import it again",
-	}}
-}
-
-// position turns an offset of the decoded text into a line and a column in characters,
-// both from 1.
-func (s *source) position(offset int64) (line, column int, err error) {
-	text, err := s.text()
-	if err != nil {
-		return 0, 0, err
-	}
-	in := bufio.NewReader(io.LimitReader(text, offset))
-	line, column = 1, 1
-	for after := rune(0); ; {
-		r, _, err := in.ReadRune()
-		switch {
-		case errors.Is(err, io.EOF):
-			return line, column, nil
-		case err != nil:
-			return 0, 0, cannotRead(s.name, err)
-		case r == '\n' && after == '\r':
-		case r == '\n' || r == '\r':
-			line, column = line+1, 1
-		default:
-			column++
-		}
-		after = r
-	}
+func notReadable(name, what string) problem.List {
+	return fileProblem(CodeNotCSV, name, "this is "+what+", neither a CSV file nor an XLSX workbook", "save the sheet as .xlsx or as CSV (UTF-8) and import that", nil)
 }
 
 func fileProblem(code, name, what, hint string, cause error) problem.List {

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"trusstally/ingest/problem"
 )
@@ -57,6 +58,9 @@ func (l *landing) report() error {
 	}
 	l.receipt.Problems = append(l.receipt.Problems, held...)
 	l.receipt.RejectsCSV, l.receipt.Rejected = out.end(), out.rows
+	if l.source.book != nil {
+		l.receipt.RejectsCSV = markText(l.receipt.RejectsCSV)
+	}
 	return logged.load(l.ctx, l.tx, "landing_rejected", []bulkColumn{
 		{"line", "BIGINT"}, {"column_name", "VARCHAR"}, {"value", "VARCHAR"}, {"code", "VARCHAR"}, {"reason", "VARCHAR"},
 	})
@@ -118,7 +122,13 @@ func (w *rejectsWriter) add(f fault, column, reason string) {
 	if len(w.reasons) > 0 && w.last.line != f.line {
 		w.flush()
 	}
-	w.last = f
+	if len(w.reasons) == 0 {
+		w.last = f
+	}
+	// What a sheet shows in place of a value is none, and must not come back as one.
+	if f.code == CodeErrorCell || f.code == CodeNoValue || f.code == CodeDateCell {
+		w.last.cells[w.header.cells[f.ordinal]] = ""
+	}
 	w.reasons = append(w.reasons, reason)
 	if column != "" {
 		w.columns = append(w.columns, column)
@@ -155,6 +165,17 @@ func (w *rejectsWriter) write(reject, own []string, rest string) {
 		w.text = append(append(w.text, ','), rest...)
 	}
 	w.text = append(w.text, '\n')
+}
+
+// markText puts a byte order mark before a text that needs one: who sent a workbook opens
+// the CSV in a spreadsheet, which takes it for UTF-8 by that mark only.
+func markText(text []byte) []byte {
+	for _, b := range text {
+		if b >= utf8.RuneSelf {
+			return append([]byte("\ufeff"), text...)
+		}
+	}
+	return text
 }
 
 // logRejects writes what was refused into the table rejects.

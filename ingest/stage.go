@@ -10,22 +10,23 @@ import (
 	"trusstally/ingest/problem"
 )
 
-// stage frames the file, matches its header row and loads every row that is not blank, as
-// text, into the temporary table landing_text:
+// stage reads the rows of the file, matches its header row and loads every row that is
+// not blank, as text, into the temporary table landing_text:
 //
-//	landing_line   physical line on which the row begins
-//	landing_lines  physical lines that it covers
+//	landing_line   line on which the row begins, of the text or of the sheet
+//	landing_lines  lines that it covers
 //	landing_cells  cells found
 //	landing_shape  code word when the row is not one of well-formed cells, else NULL
 //	landing_rest   cells beyond the header row's, as CSV, else NULL
+//	landing_holes  cells that hold no value, as markHoles writes them, else NULL
 //	c1, c2, …      the cells without blanks around them, NULL where nothing is left
 func (l *landing) stage() error {
-	text, err := l.source.text()
+	rows, err := l.source.rows(l.feed, l.opts)
 	if err != nil {
 		return err
 	}
-	frames := newFramer(text)
-	if err := l.readHeader(frames); err != nil {
+	l.at = rows.at()
+	if err := l.readHeader(rows); err != nil {
 		return err
 	}
 	staged, err := newBulk(l.opts.TempDir)
@@ -34,12 +35,12 @@ func (l *landing) stage() error {
 	}
 	defer staged.close()
 	for {
-		row, err := frames.next()
+		row, err := rows.next()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
-			return l.framing(err)
+			return err
 		}
 		l.receipt.Lines++
 		if blankRow(row) {
@@ -50,11 +51,14 @@ func (l *landing) stage() error {
 			return fmt.Errorf("write a temporary file: %w", err)
 		}
 	}
-	if err := l.source.unchanged(); err != nil {
+	warnings, err := rows.finish()
+	if err != nil {
 		return err
 	}
+	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
 	columns := []bulkColumn{
 		{"landing_line", "BIGINT"}, {"landing_lines", "BIGINT"}, {"landing_cells", "BIGINT"}, {"landing_shape", "VARCHAR"}, {"landing_rest", "VARCHAR"},
+		{"landing_holes", "VARCHAR"},
 	}
 	for i := range l.header.names {
 		columns = append(columns, bulkColumn{cellName(i), "VARCHAR"})
@@ -62,41 +66,40 @@ func (l *landing) stage() error {
 	return staged.load(l.ctx, l.tx, "landing_text", columns)
 }
 
-// readHeader takes the first row that is not blank for the header row.
-func (l *landing) readHeader(frames *framer) error {
+// readHeader takes the first row that is not blank for the header row, and tells rows what
+// its cells are.
+func (l *landing) readHeader(rows rowSource) error {
 	for {
-		row, err := frames.next()
+		row, err := rows.next()
+		if errors.Is(err, io.EOF) {
+			return fileProblem(CodeEmptyFile, l.at.whole(), "there is no row in it", "the first row must be the header row", nil)
+		}
 		if err != nil {
-			return l.framing(err)
+			return err
 		}
 		if blankRow(row) {
 			continue
 		}
-		if row.fault != "" {
+		switch row.fault {
+		case "":
+		case CodeStrayQuote:
 			return problem.List{{
-				Place: fmt.Sprintf("%s:%d:%d", l.source.name, row.line, row.faultCell+1), What: "text follows a closing quote in the header row", Code: row.fault,
+				Place: l.at.cell(int64(row.line), row.faultCell), What: "text follows a closing quote in the header row", Code: row.fault,
 				Hint: "delete the quotes in the header row",
 			}}
+		default:
+			return problem.List{{
+				Place: l.at.row(int64(row.line)), What: "the header row is longer than any real one", Code: row.fault,
+				Hint: "the first row must name the columns, and nothing else",
+			}}
 		}
-		l.header, l.receipt.Warnings, err = matchHeader(row, l.source.name, l.feed, l.opts.Columns)
-		return err
+		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns)
+		if err != nil {
+			return err
+		}
+		rows.declare(l.header.declared(l.feed))
+		return nil
 	}
-}
-
-// framing turns an error of the framer into what a person reads.
-func (l *landing) framing(err error) error {
-	var unterminated *unterminatedQuote
-	if !errors.As(err, &unterminated) {
-		return cannotRead(l.source.name, err)
-	}
-	what := "a quote opens here and never closes"
-	if unterminated.swallows > 0 {
-		what += fmt.Sprintf(": it swallows the %s after it", counted(unterminated.swallows, "line"))
-	}
-	return problem.List{{
-		Place: fmt.Sprintf("%s:%d:%d", l.source.name, unterminated.line, unterminated.cell+1), What: what, Code: CodeUnterminatedQuote,
-		Hint: "close the quote or delete it; nothing of this file was taken",
-	}}
 }
 
 func (l *landing) stageRow(staged *bulk, row record) error {
@@ -114,6 +117,8 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 		rest = appendRow(nil, row.cells[want:])
 	}
 	staged.cell(rest)
+	staged.cell(markHoles(row.bad))
+	l.holes = l.holes || len(row.bad) > 0
 	for i := range want {
 		if i < len(row.cells) {
 			staged.cell(trimBlanks(row.cells[i]))
@@ -122,6 +127,24 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 		}
 	}
 	return staged.endRow()
+}
+
+// markHoles writes the cells of a row that hold no value as ,0:error-cell,7:no-value,
+// with the number of the cell from 0.
+func markHoles(bad []badCell) []byte {
+	var marks []byte
+	for _, b := range bad {
+		if len(marks) == 0 {
+			marks = append(marks, ',')
+		}
+		marks = fmt.Appendf(marks, "%d:%s,", b.cell, b.code)
+	}
+	return marks
+}
+
+// holeIn is SQL over landing_holes for the code word of a cell, NULL where it has a value.
+func holeIn(cell int) string {
+	return fmt.Sprintf("nullif(regexp_extract(landing_holes, ',%d:([a-z-]+),', 1), '')", cell)
 }
 
 // cellName is the column of landing_text that holds cell i, from 0.

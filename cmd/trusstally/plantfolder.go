@@ -49,7 +49,7 @@ func (f *folder) landing(feed ingest.Feed, acceptRemovals bool) ingest.Options {
 		stations = append(stations, station.Code)
 	}
 	return ingest.Options{
-		Zone: f.settings.Zone, Stations: stations, Columns: f.settings.Feeds[feed.Name].Columns, AcceptRemovals: acceptRemovals,
+		Zone: f.settings.Zone, Stations: stations, Columns: f.settings.Feeds[feed.Name].Columns, Sheet: f.settings.Feeds[feed.Name].Sheet, AcceptRemovals: acceptRemovals,
 	}
 }
 

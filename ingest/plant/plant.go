@@ -91,6 +91,7 @@ type Change struct {
 // FeedRules says how the files of one feed are to be read.
 type FeedRules struct {
 	Files   string            `toml:"files"`   // pattern of file names, as of filepath.Match
+	Sheet   string            `toml:"sheet"`   // sheet of a workbook that holds the feed; "" for the one of its name or the only one
 	Columns map[string]string `toml:"columns"` // canonical header = the plant's own header
 }
 

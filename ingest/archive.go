@@ -1,0 +1,135 @@
+package ingest
+
+import (
+	"archive/zip"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Limits of a workbook. The largest feed of a plant, five years of punches, unzips to a
+// quarter of them; what is larger was made to fill the memory.
+const (
+	mostZipped   = 256 << 20 // bytes of the file
+	mostUnzipped = 256 << 20 // bytes of all parts that are read, unzipped
+	mostTexts    = 64 << 20  // bytes of the shared texts, which are held in memory
+	mostRows     = 1_000_000 // the last row of a sheet
+	widestSheet  = 16_384    // columns, as the format has it
+)
+
+// The parts by which an archive is known.
+const (
+	contentTypesPart = "[content_types].xml"
+	workbookPart     = "xl/workbook.xml"
+)
+
+// inspectArchive finds out whether a zip archive is a workbook, and hashes it.
+func (s *source) inspectArchive() error {
+	size, err := s.file.Seek(0, io.SeekEnd)
+	if err != nil {
+		return cannotRead(s.name, err)
+	}
+	if size > mostZipped {
+		return tooLarge(s.name, fmt.Sprintf("the file is larger than %d MiB", mostZipped>>20), nil)
+	}
+	archive, err := zip.NewReader(s.file, size)
+	if err != nil {
+		return fileProblem(CodeBadWorkbook, s.name, "the workbook or archive is cut off: its end is missing", damagedHint, err)
+	}
+	parts := map[string]*zip.File{}
+	for _, part := range archive.File {
+		// Names of parts are without case; some writers part folders as Windows does.
+		name := strings.ToLower(strings.ReplaceAll(part.Name, `\`, "/"))
+		if parts[name] != nil {
+			return damaged(s.name, "it has a part twice: "+shorten(part.Name, longestCellShown), nil)
+		}
+		parts[name] = part
+	}
+	if parts[contentTypesPart] == nil || parts[workbookPart] == nil {
+		return notReadable(s.name, archiveKind(parts))
+	}
+	s.book = &workbook{source: s, parts: parts, left: mostUnzipped}
+	s.sha256, err = s.hashed(io.Discard)
+	return err
+}
+
+// archiveKind names an archive that is no XLSX workbook.
+func archiveKind(parts map[string]*zip.File) string {
+	switch {
+	case parts["xl/workbook.bin"] != nil:
+		return "a binary workbook (.xlsb)"
+	case parts["content.xml"] != nil && parts["mimetype"] != nil:
+		return "an OpenDocument file (.ods)"
+	case parts["word/document.xml"] != nil:
+		return "a text document"
+	default:
+		return "a zip archive"
+	}
+}
+
+// inspectCompound refuses a compound file: the old binary workbook, or an XLSX workbook
+// that is encrypted, which has a stream of that name in its directory.
+func (s *source) inspectCompound() error {
+	encrypted := &finder{want: utf16Text("EncryptedPackage")}
+	if _, err := s.hashed(encrypted); err != nil {
+		return err
+	}
+	if encrypted.found {
+		return fileProblem(CodePasswordProtected, s.name, "the workbook is protected by a password", "open it, save a copy without the password, and import that", nil)
+	}
+	return notReadable(s.name, "an old binary workbook (.xls) or document")
+}
+
+// utf16Text is a plain text in UTF-16, low byte first.
+func utf16Text(plain string) []byte {
+	var text []byte
+	for _, b := range []byte(plain) {
+		text = append(text, b, 0)
+	}
+	return text
+}
+
+// finder looks for bytes in all that is written to it.
+type finder struct {
+	want, kept []byte
+	found      bool
+}
+
+func (f *finder) Write(b []byte) (int, error) {
+	f.kept = append(f.kept, b...)
+	f.found = f.found || bytes.Contains(f.kept, f.want)
+	f.kept = append(f.kept[:0], f.kept[max(0, len(f.kept)-len(f.want)+1):]...)
+	return len(b), nil
+}
+
+// errTooLarge is what a part's reader returns beyond the limits; errUnderstated, when the
+// part is larger than the archive says it is.
+var (
+	errTooLarge    = errors.New("the part unzips to more than the limit")
+	errUnderstated = errors.New("the part unzips to more than the archive says")
+)
+
+// boundedPart reads an unzipped part, within the limits.
+type boundedPart struct {
+	in   io.ReadCloser
+	most int64  // bytes that this part may have
+	left *int64 // bytes that this and all further parts may have
+}
+
+func (b *boundedPart) Read(into []byte) (int, error) {
+	n, err := b.in.Read(into)
+	b.most -= int64(n)
+	*b.left -= int64(n)
+	if b.most < 0 || *b.left < 0 {
+		return 0, errTooLarge
+	}
+	// While it reads, the archive's reader uses this error for nothing else.
+	if errors.Is(err, zip.ErrFormat) {
+		return 0, errUnderstated
+	}
+	return n, err
+}
+
+func (b *boundedPart) Close() error { return b.in.Close() }
