@@ -43,7 +43,7 @@ func (s *source) inspectArchive() error {
 		// Names of parts are without case; some writers part folders as Windows does.
 		name := strings.ToLower(strings.ReplaceAll(part.Name, `\`, "/"))
 		if parts[name] != nil {
-			return damaged(s.name, "it has a part twice: "+shorten(part.Name, longestCellShown), nil)
+			return damaged(s.name, "a part is in it twice ("+shorten(part.Name, longestCellShown)+")", nil)
 		}
 		parts[name] = part
 	}

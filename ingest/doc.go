@@ -5,8 +5,11 @@
 // Pipeline: files → ingest → sql/ledgers → sql/reports → books. Ingest stands first.
 //
 // A file passes through the source files in this order: feedfile.go says whose it is,
-// open.go whether it is text; frame.go cuts it into rows, header.go names their cells,
-// stage.go loads them as text; cells.go reads them (by length.go, size.go, clock.go,
+// open.go whether it is text or a workbook. Both yield their rows as texts, by
+// rowsource.go: textfile.go and frame.go of a CSV file, archive.go, xmlpart.go, workbook.go
+// and sheetrows.go of a sheet, whose cells sheetcell.go turns into texts (by serial.go and
+// clockstyle.go). From there on all files are alike: header.go names the cells, stage.go
+// loads them as text; cells.go reads them (by length.go, size.go, clock.go,
 // number.go), rules.go asks the feed's row rules, keys.go and groups.go settle what goes
 // together; rejects.go tells what was refused, merge.go what becomes of the rest, and
 // apply.go does it. receipt.go is what the caller gets to see. Every step is one method

@@ -15,6 +15,7 @@ type parts []struct{ name, text string }
 // newWorkbook writes the workbook that a text describes, in the XML itself: what a cell
 // holds must not be the choice of a library. Each line is one of
 //
+//	broken: DEFECT            in the first line: what brokenWorkbook does to it
 //	date1904                  serial dates count from 1904
 //	sheet NAME                begins a sheet
 //	hidden sheet NAME         begins a hidden one
@@ -36,6 +37,10 @@ type parts []struct{ name, text string }
 //	f B2&"x" -> 'x            a formula with a text
 func newWorkbook(t testing.TB, description string) []byte {
 	t.Helper()
+	first, rest, _ := strings.Cut(description, "\n")
+	if defect, broken := strings.CutPrefix(first, "broken: "); broken {
+		return brokenWorkbook(t, defect, workbookParts(rest))
+	}
 	return zipped(t, workbookParts(description))
 }
 

@@ -172,18 +172,24 @@ func isoText(value string, column Column) string {
 	return value
 }
 
-// escaped is a character that XML cannot hold, as the format writes it.
+// escaped is a character that XML cannot hold, as the format writes it (ECMA-376 part 1,
+// 22.9.2.19 ST_Xstring).
 var escaped = regexp.MustCompile(`_x[0-9A-Fa-f]{4}_`)
 
+// unescape returns a text with its escaped characters, but for those that are no text, and
+// with LF for every line end, as in a CSV file.
 func unescape(text string) string {
-	if !strings.Contains(text, "_x") {
+	if strings.Contains(text, "_x") {
+		text = escaped.ReplaceAllStringFunc(text, func(code string) string {
+			n, err := strconv.ParseUint(code[2:6], 16, 16)
+			if r := rune(n); err == nil && utf8.ValidRune(r) && (r >= ' ' || strings.ContainsRune("\t\n\r", r)) {
+				return string(r)
+			}
+			return code
+		})
+	}
+	if !strings.Contains(text, "\r") {
 		return text
 	}
-	return escaped.ReplaceAllStringFunc(text, func(code string) string {
-		n, err := strconv.ParseUint(code[2:6], 16, 16)
-		if err != nil || n == 0 || !utf8.ValidRune(rune(n)) {
-			return code
-		}
-		return string(rune(n))
-	})
+	return strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
 }

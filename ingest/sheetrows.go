@@ -79,7 +79,7 @@ func (r *sheetRows) nextValued() (*record, error) {
 		token, err := r.part.next()
 		if errors.Is(err, io.EOF) {
 			if !r.seen {
-				return nil, r.part.book.damagedPart(r.part.name, errors.New("it has no rows"))
+				return nil, r.part.book.damagedPart(r.part.name, partFault("it holds no rows"))
 			}
 			return nil, io.EOF
 		}
@@ -175,7 +175,7 @@ func (r *sheetRows) readCell(row *record, element xml.StartElement, at int) erro
 	}
 	text, code, err := r.reader.read(cell, column)
 	if err != nil {
-		return r.part.book.damagedPart(r.part.name, fmt.Errorf("cell %s%d: %w", columnLetters(at), row.line, err))
+		return r.part.book.damagedPart(r.part.name, partFault(fmt.Sprintf("cell %s%d: %v", columnLetters(at), row.line, err)))
 	}
 	if text == "" {
 		return nil
@@ -214,5 +214,5 @@ func (r *sheetRows) cut(row *record) {
 // outOfOrder refuses a sheet whose rows or cells are not in their order: which of two
 // readings is right, nobody can tell.
 func (r *sheetRows) outOfOrder(what string) problem.List {
-	return r.part.book.damagedPart(r.part.name, errors.New(what+" is out of order"))
+	return r.part.book.damagedPart(r.part.name, partFault(what+" is out of order"))
 }

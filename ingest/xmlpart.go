@@ -3,6 +3,7 @@ package ingest
 import (
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"slices"
 	"strconv"
@@ -30,7 +31,7 @@ type xmlPart struct {
 func (b *workbook) openPart(name string, most int64) (*xmlPart, error) {
 	file := b.parts[strings.ToLower(name)]
 	if file == nil {
-		return nil, b.damagedPart(name, errors.New("there is no such part"))
+		return nil, b.damagedPart(name, partFault("it is not in the file"))
 	}
 	if file.UncompressedSize64 > uint64(min(most, b.left)) {
 		return nil, b.damagedPart(name, errTooLarge)
@@ -57,7 +58,7 @@ func (p *xmlPart) next() (xml.Token, error) {
 		switch element := token.(type) {
 		case xml.StartElement:
 			if len(p.path) == deepestXML {
-				return nil, p.book.damagedPart(p.name, errors.New("its elements stand too deep in each other"))
+				return nil, p.book.damagedPart(p.name, partFault("its elements stand too deep in each other"))
 			}
 			p.path = append(p.path, element.Name.Local)
 			return element, nil
@@ -149,10 +150,23 @@ func (b *workbook) damagedPart(name string, cause error) problem.List {
 		return tooLarge(b.source.name, "the workbook unzips to more than any real one ("+name+")", cause)
 	case errors.Is(cause, errUnderstated):
 		return tooLarge(b.source.name, "the workbook is larger unzipped than it says ("+name+")", cause)
-	default:
-		return damaged(b.source.name, name+" cannot be read", cause)
 	}
+	what := "its bytes are damaged"
+	var fault partFault
+	var syntax *xml.SyntaxError
+	switch {
+	case errors.As(cause, &fault):
+		what = string(fault)
+	case errors.As(cause, &syntax), errors.Is(cause, io.ErrUnexpectedEOF):
+		what = "it is cut off or no XML"
+	}
+	return damaged(b.source.name, fmt.Sprintf("%s (%s)", what, name), cause)
 }
+
+// partFault is what is wrong with a part whose XML is sound.
+type partFault string
+
+func (f partFault) Error() string { return string(f) }
 
 const damagedHint = "copy or export it again; or open it, save it as .xlsx, and import that"
 

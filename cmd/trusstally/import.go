@@ -17,7 +17,7 @@ func (p *program) importCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read files into the warehouse and rebuild the ledgers",
-		Long: `Reads CSV files into the plant's warehouse and rebuilds the ledgers, in one step
+		Long: `Reads CSV and XLSX files into the plant's warehouse and rebuilds the ledgers, in one step
 that happens wholly or not at all. A file belongs to the feed whose name begins
 its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 
