@@ -325,3 +325,27 @@ func TestOverlappingPunches(t *testing.T) {
 	}
 	p.balanced()
 }
+
+// TestPayrollBridgeOverTheWorkweek: a night shift of one person at 20.00, Sunday 22:00 to
+// Monday 06:00, has 2 hours in one workweek and 6 in the next. A week's bridge lists that
+// week alone, and what one shows over midnight the other shows with the opposite sign.
+func TestPayrollBridgeOverTheWorkweek(t *testing.T) {
+	p := newTestPlant(t, testSettings, map[string]string{
+		"wages":     "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,20\n",
+		"timecards": "employee,crew,shift,station,started_at,ended_at\nE1,RED,night,T1,2026-03-15 22:00,2026-03-16 06:00\n",
+	})
+	for week, want := range map[string]map[string]string{
+		"2026-W11": {"workweek": "2026-W11", "gross_usd": "40.00", "in_period_usd": "40.00", "shift_dates_usd": "160.00", "over_midnight_usd": "-120.00"},
+		"2026-W12": {"workweek": "2026-W12", "gross_usd": "120.00", "in_period_usd": "120.00", "shift_dates_usd": "0.00", "over_midnight_usd": "120.00"},
+	} {
+		rows := p.rows("report", "payroll_bridge", "--week", week, "--wages", "--format", "json")
+		if len(rows) != 1 {
+			t.Fatalf("%s: %d workweeks, want 1", week, len(rows))
+		}
+		for column, value := range want {
+			if got := asText(rows[0][column]); got != value {
+				t.Errorf("%s: %s %s, want %s", week, column, got, value)
+			}
+		}
+	}
+}

@@ -30,10 +30,12 @@ WITH postings AS (
     UNION ALL
     SELECT workweek_start, posted_on, 'overtime_premium', cents FROM steps.premium_postings
 ),
+-- A workweek touches the period when one of its calendar days lies in it.
 touched AS (
-    SELECT w.workweek_start, w.label
+    SELECT DISTINCT w.workweek_start, w.label
     FROM workweeks AS w
-    WHERE w.workweek_start > $from::DATE - 8 AND w.workweek_start < $until::DATE
+    JOIN day_parts AS d ON d.workweek_start = w.workweek_start
+    WHERE d.day >= $from::DATE AND d.day < $until::DATE
 ),
 posted AS (
     SELECT
@@ -49,12 +51,18 @@ posted AS (
     FROM postings AS p
     GROUP BY p.workweek_start
 ),
+-- A night shift over the workweek's start counts whole in the workweek in which it began.
+punch_weeks AS (
+    SELECT m.import_id, m.import_line, m.work_date, min(m.workweek_start) AS workweek_start
+    FROM steps.minute_rows AS m
+    GROUP BY m.import_id, m.import_line, m.work_date
+),
 by_shift AS (
-    SELECT l.workweek_start, sum(l.cents)::BIGINT AS cents
+    SELECT p.workweek_start, sum(l.cents)::BIGINT AS cents
     FROM steps.labour_postings AS l
-    JOIN steps.punches AS p ON p.import_id = l.import_id AND p.import_line = l.import_line
-    WHERE l.class NOT IN ('burden', 'overhead_applied') AND p.shift_date >= $from::DATE AND p.shift_date < $until::DATE
-    GROUP BY l.workweek_start
+    JOIN punch_weeks AS p ON p.import_id = l.import_id AND p.import_line = l.import_line
+    WHERE l.class NOT IN ('burden', 'overhead_applied') AND p.work_date >= $from::DATE AND p.work_date < $until::DATE
+    GROUP BY p.workweek_start
 ),
 gross AS (
     SELECT
