@@ -17,6 +17,10 @@ import (
 // TestMain lets the scripts of testdata/script run the program as a process of its own,
 // and a second one that holds a warehouse open.
 func TestMain(m *testing.M) {
+	// The tests' plants are small: a second thread of the engine only costs.
+	if err := os.Setenv(warehouse.ThreadsVariable, "1"); err != nil {
+		panic(err)
+	}
 	testscript.Main(m, map[string]func(){
 		"trusstally":     main,
 		"hold-warehouse": holdWarehouse,
@@ -55,6 +59,10 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
 		UpdateScripts: *update,
+		Setup: func(env *testscript.Env) error {
+			env.Setenv(warehouse.ThreadsVariable, "1")
+			return nil
+		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			// wait-for FILE waits until another process has made the file.
 			"wait-for": func(ts *testscript.TestScript, _ bool, args []string) {

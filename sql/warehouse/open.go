@@ -68,6 +68,7 @@ func OpenLocked(ctx context.Context, file string, prepare ...string) (*Warehouse
 
 // connect opens the file and runs the statements on every new connection.
 func connect(ctx context.Context, file, options string, statements []string) (*Warehouse, error) {
+	statements = append(threadLimit(), statements...)
 	connector, err := duckdb.NewConnector(file+options, func(execer driver.ExecerContext) error {
 		for _, statement := range statements {
 			if _, err := execer.ExecContext(context.Background(), statement, nil); err != nil {
@@ -87,6 +88,18 @@ func connect(ctx context.Context, file, options string, statements []string) (*W
 		return nil, openProblem(err)
 	}
 	return &Warehouse{DB: db, connector: connector}, nil
+}
+
+// ThreadsVariable names the environment variable that says how many threads the engine may
+// use; without it, as many as there are cores. On small plants a second thread only costs.
+const ThreadsVariable = "TRUSSTALLY_THREADS"
+
+func threadLimit() []string {
+	threads, err := strconv.ParseUint(os.Getenv(ThreadsVariable), 10, 8)
+	if err != nil || threads == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("SET threads=%d", threads)}
 }
 
 func openProblem(err error) error {

@@ -68,6 +68,7 @@ func plantsToTry(t *testing.T) uint64 {
 // build lands the plant's files into a new warehouse in memory and builds the ledgers.
 func (p *randomPlant) build(t *testing.T, settings *plant.Settings) *warehouse.Warehouse {
 	t.Helper()
+	t.Setenv(warehouse.ThreadsVariable, "1") // for plants this small a second thread only costs
 	ctx := context.Background()
 	w, err := warehouse.Open(ctx, "")
 	if err != nil {
