@@ -17,8 +17,8 @@ func (p *program) importCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read files into the warehouse and rebuild the ledgers",
-		Long: `Reads CSV and XLSX files into the plant's warehouse and rebuilds the ledgers, in one step
-that happens wholly or not at all. A file belongs to the feed whose name begins
+		Long: `Reads CSV and XLSX files into the plant's warehouse and rebuilds the ledgers, in
+one step that happens wholly or not at all. A file belongs to the feed whose name begins
 its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 
 Rows with a mistake are refused, listed with what to do, and kept in rejects/:
