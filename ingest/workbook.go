@@ -159,16 +159,20 @@ func chooseSheet(file string, sheets []sheet, feed Feed, wanted string) (sheet, 
 			names[i] += " (hidden)"
 		}
 	}
+	likely := sheets[0].name
+	if len(visible) > 0 {
+		likely = visible[0].name
+	}
 	p := &problem.Problem{
 		Place: file, What: fmt.Sprintf("several sheets, and none is named %s (%s)", feed.Name, strings.Join(names, ", ")), Code: CodeWhichSheet,
-		Hint: fmt.Sprintf("name the sheet %s, or name it in plant.toml under [feed.%s]: sheet = %q", feed.Name, feed.Name, sheets[0].name),
+		Hint: fmt.Sprintf("name the sheet %s, or name it in plant.toml under [feed.%s]: sheet = %q", feed.Name, feed.Name, likely),
 	}
 	if len(visible) == 0 {
 		p.What = fmt.Sprintf("every sheet is hidden, and none is named %s (%s)", feed.Name, strings.Join(names, ", "))
 	}
 	if wanted != "" {
 		p.What = fmt.Sprintf("there is no sheet %s, as plant.toml names it (%s)", wanted, strings.Join(names, ", "))
-		p.Hint = fmt.Sprintf("mend the name in plant.toml under [feed.%s]: sheet = %q", feed.Name, sheets[0].name)
+		p.Hint = fmt.Sprintf("mend the name in plant.toml under [feed.%s]: sheet = %q", feed.Name, likely)
 	}
 	return sheet{}, problem.List{p}
 }
