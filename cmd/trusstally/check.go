@@ -70,13 +70,21 @@ func findingProblem(finding warehouse.Finding) *problem.Problem {
 	if place != "" && finding.Line > 0 {
 		place = fmt.Sprintf("%s:%d", place, finding.Line)
 	}
-	code := finding.Check
-	if _, name, numbered := strings.Cut(code, "_"); numbered {
-		code = name
-	}
 	what := finding.Reason
 	if finding.Keys != "" {
 		what += ": " + finding.Keys
 	}
-	return &problem.Problem{Place: place, What: what, Code: strings.ReplaceAll(code, "_", "-"), Group: finding.Reason}
+	hint := "a fault of trusstally, not of your data: keep the books back and report it with this text"
+	if finding.Severity == "warn" {
+		hint = "the sheet exceptions says how to settle each: trusstally report exceptions"
+	}
+	return &problem.Problem{Place: place, What: what, Code: codeOfCheck(finding.Check), Hint: hint, Group: finding.Reason}
+}
+
+// codeOfCheck is the code word of a check: 70_unknown_names prints [unknown-names].
+func codeOfCheck(check string) string {
+	if _, name, numbered := strings.Cut(check, "_"); numbered {
+		check = name
+	}
+	return strings.ReplaceAll(check, "_", "-")
 }

@@ -25,7 +25,7 @@ func TestHelp(t *testing.T) {
 		{"", exitFine, "Available Commands:", ""},
 		{"run", exitFine, "Every Monday morning", ""},
 		{"help", exitFine, "help errors bad-number", ""},
-		{"errors", exitFine, "bad-number            not a number\n", ""},
+		{"errors", exitFine, "\nbad-number ", ""},
 		{"errors bad-number", exitFine, "\n  invoices-2026-08.csv:2:4: amount_usd: not a number ($8450.00) [bad-number]\n", ""},
 		{"errors [bad-number]", exitFine, "bad-number: not a number\n", ""},
 		{"errors bad-numbr", exitUsage, "", "(bad-numbr) [unknown-code]\nhint: did you mean bad-number?\n"},

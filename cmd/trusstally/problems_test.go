@@ -13,6 +13,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"trusstally/ingest/problem"
 	"trusstally/reports"
 	"trusstally/sql/warehouse"
 )
@@ -60,6 +61,70 @@ func TestProblems(t *testing.T) {
 		_, stderr, _ := plant.run("import", file)
 		compareProblem(t, "row-too-long", stderr)
 	})
+}
+
+// TestCheckProblems compares what check prints with testdata/problems. The warnings come
+// of two mistakes in the files; a balance has to be spoiled in the warehouse.
+func TestCheckProblems(t *testing.T) {
+	week := filepath.Join(reportPlants, "week")
+	feeds := feedTexts(t, week) // E3's punch of Tuesday has no end
+	feeds["invoices"] += "I9,J9,2026-03-20,100,sale\n"
+	plant := newTestPlant(t, readText(t, week, "plant.toml"), feeds)
+	w, err := warehouse.Open(context.Background(), filepath.Join(plant.dir, warehouse.FileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	cases := []struct{ check, spoil string }{
+		{"10_lines_add_up", "UPDATE imports SET blank = blank + 1 WHERE feed = 'wages'"},
+		{"20_days_reach", "DELETE FROM days WHERE day >= DATE '2026-03-17'"},
+		{"30_seconds_balance", "UPDATE minute_ledger SET seconds = seconds + 1 WHERE employee = 'E4'"},
+		{"31_people_once", "INSERT INTO steps.punches SELECT * FROM steps.punches WHERE employee = 'E4'"},
+		{"40_pay_posted", "UPDATE steps.labour_postings SET cents = cents + 1 WHERE class = 'indirect'"},
+		{"50_boards_balance", "UPDATE board_ledger SET usd = usd + 0.01 WHERE size = '2x6' AND kind = 'receipt'"},
+		{"51_yield_balances", "UPDATE steps.yields SET offcut = offcut + 1 WHERE unit = 'B7'"},
+		{"52_parts_credited", "UPDATE steps.yields SET parts = parts + 1, offcut = offcut - 1 WHERE unit = 'B7'"},
+		{"60_dollars_balance", "UPDATE dollar_ledger SET usd = usd + 0.01 WHERE job = 'J2' AND class = 'lumber'"},
+		{"61_rows_reach_ledgers", "DELETE FROM board_ledger WHERE size = '2x6' AND kind = 'receipt'"},
+		{"62_jobs_foot", "DELETE FROM steps.job_days WHERE job = 'J2' AND lumber_usd <> 0"},
+		{"70_unknown_names", ""},
+		{"71_settle_before_payroll", ""},
+	}
+	if len(cases) != len(warehouse.CheckNames()) {
+		t.Errorf("%d checks have a case, of %d", len(cases), len(warehouse.CheckNames()))
+	}
+	for _, c := range cases {
+		t.Run(c.check, func(t *testing.T) {
+			var list problem.List
+			for _, finding := range findingsWhen(t, w, c.spoil) {
+				if finding.Check == c.check {
+					list = append(list, findingProblem(finding))
+				}
+			}
+			var got bytes.Buffer
+			list.Print(&got, false)
+			compareProblem(t, codeOfCheck(c.check), got.String())
+		})
+	}
+}
+
+// findingsWhen returns what the checks find once a statement has spoiled the warehouse, and
+// mends it.
+func findingsWhen(t *testing.T, w *warehouse.Warehouse, spoil string) []warehouse.Finding {
+	t.Helper()
+	if spoil != "" {
+		for _, statement := range []string{"BEGIN", spoil} {
+			if _, err := w.DB.Exec(statement); err != nil {
+				t.Fatal(err)
+			}
+		}
+		defer w.DB.Exec("ROLLBACK")
+	}
+	findings, err := w.Check(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return findings
 }
 
 // compareProblem holds a text against the golden of its code word.

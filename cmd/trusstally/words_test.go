@@ -17,11 +17,13 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/txtar"
+
+	"trusstally/sql/warehouse"
 )
 
 // The pages of `help errors` are written from three things that exist already: the
-// constants of each package's codes.go with their remarks, the failing fixtures, and what
-// these print. Tests here hold all three and the pages together.
+// constants of each package's codes.go with their remarks (for a check its file and first
+// line), the failing fixtures, and what these print. Tests here hold all three and the pages together.
 
 // codePackages are the folders whose messages end in code words. Where two of them use one
 // word, the first declares it.
@@ -32,7 +34,7 @@ var codePackages = []string{"../../ingest", "../../ingest/plant", ".", "../../sq
 func TestErrorPages(t *testing.T) {
 	declared := declaredWords(t)
 	want := map[string]string{}
-	for _, word := range declared {
+	for _, word := range append(declared, checkWords(t)...) {
 		page, err := pageOf(word)
 		if err != nil {
 			t.Error(err)
@@ -130,6 +132,29 @@ func declaredWords(t *testing.T) []codeWord {
 			words = append(words, codeWord{path, spec.Names[0].Name, code, strings.TrimSpace(spec.Comment.Text())})
 			return false
 		})
+	}
+	return words
+}
+
+// checkWords returns the words of the checks: each is the name of its file, and means what
+// the file says in its first line.
+func checkWords(t *testing.T) []codeWord {
+	t.Helper()
+	var words []codeWord
+	for _, check := range warehouse.CheckNames() {
+		path := filepath.Join("../../sql/checks", check+".sql")
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		line, _, _ := strings.Cut(string(text), "\n")
+		meaning, found := strings.CutPrefix(line, "-- ")
+		if !found {
+			t.Errorf("%s does not say in its first line what must hold", path)
+			continue
+		}
+		meaning = "a check: " + strings.ToLower(meaning[:1]) + strings.TrimSuffix(meaning[1:], ".")
+		words = append(words, codeWord{file: path, code: codeOfCheck(check), meaning: meaning})
 	}
 	return words
 }
