@@ -1,9 +1,9 @@
 -- Locations: at which station each punch stands, moment by moment.
 --
 -- A punch with a station stands there. One without follows its crew: to the stations
--- where the crew has a run open or, between runs, where its last one was. A gap of more
--- than six hours is a shift change, not a wait: its first half goes with the last run,
--- its second half with the next one. Before a crew's first run ever, the next one counts.
+-- where the crew has a run open or, between runs, where its last one was. Before the first
+-- run of the person's shift it is where that first run will be: the last run before it
+-- belongs to another shift, and often to a table where another crew now works.
 -- A crew at two stations at once is shared equally between them.
 
 -- grain: one clocked punch and part of a day
@@ -52,8 +52,8 @@ LEFT JOIN steps.run_phase_days AS r
 WHERE s.until_utc IS NOT NULL
 GROUP BY s.crew, s.day, s.from_utc, s.until_utc;
 
--- grain: one stretch of one crew's day at one or more stations
-CREATE OR REPLACE TABLE steps.crew_locations AS
+-- grain: one stretch of one crew's day without a run open, with the runs before and after
+CREATE OR REPLACE TABLE steps.crew_gaps AS
 WITH finishes AS (
     SELECT crew, until_utc AS at_utc, list_sort(list_distinct(list(station))) AS stations
     FROM steps.run_phases
@@ -69,29 +69,20 @@ gaps AS (
     FROM steps.crew_stretches AS g
     ASOF LEFT JOIN finishes AS l ON l.crew = g.crew AND g.from_utc >= l.at_utc
     WHERE len(coalesce(g.open_stations, [])) = 0
-),
-between_runs AS (
-    SELECT
-        g.*, n.at_utc AS next_utc, n.stations AS next_stations,
-        CASE
-            WHEN g.last_utc IS NULL THEN g.from_utc
-            WHEN n.at_utc IS NULL OR n.at_utc - g.last_utc <= INTERVAL 6 HOUR THEN g.until_utc
-            ELSE least(greatest(g.last_utc + to_microseconds(seconds_between(g.last_utc, n.at_utc) // 2 * 1000000), g.from_utc), g.until_utc)
-        END AS turns_utc
-    FROM gaps AS g
-    ASOF LEFT JOIN beginnings AS n ON n.crew = g.crew AND g.until_utc <= n.at_utc
 )
-SELECT crew, day, from_utc, until_utc, open_stations AS stations
-FROM steps.crew_stretches
-WHERE len(coalesce(open_stations, [])) > 0
-UNION ALL
-SELECT crew, day, from_utc, turns_utc, last_stations
-FROM between_runs
-WHERE turns_utc > from_utc
-UNION ALL
-SELECT crew, day, turns_utc, until_utc, next_stations
-FROM between_runs
-WHERE until_utc > turns_utc;
+SELECT g.*, n.at_utc AS next_utc, n.stations AS next_stations
+FROM gaps AS g
+ASOF LEFT JOIN beginnings AS n ON n.crew = g.crew AND g.until_utc <= n.at_utc;
+
+-- grain: one punch, with the bounds of its person's shift
+CREATE OR REPLACE TABLE steps.shift_bounds AS
+SELECT
+    punch_id,
+    min(counts_from_utc) OVER shift_of AS shift_from_utc,
+    max(ended_utc) OVER shift_of AS shift_until_utc
+FROM steps.punches
+WHERE kind = 'clocked' AND elapsed_seconds > 0
+WINDOW shift_of AS (PARTITION BY employee, shift_date);
 
 -- grain: one punch, stretch of time and station (NULL: nowhere that is known)
 CREATE OR REPLACE TABLE steps.whereabouts AS
@@ -105,9 +96,26 @@ WHERE station IS NULL
     AND NOT EXISTS (SELECT 1 FROM steps.followed_crew_days AS f WHERE f.crew = p.crew AND f.day = p.day)
 UNION ALL
 SELECT
-    p.punch_id, unnest(c.stations), len(c.stations), p.day, p.workweek_start,
+    p.punch_id, unnest(c.open_stations), len(c.open_stations), p.day, p.workweek_start,
     greatest(p.from_utc, c.from_utc), least(p.until_utc, c.until_utc)
 FROM steps.punch_days AS p
-JOIN steps.crew_locations AS c
+JOIN steps.crew_stretches AS c
     ON c.crew = p.crew AND c.day = p.day AND c.from_utc < p.until_utc AND c.until_utc > p.from_utc
-WHERE p.station IS NULL;
+WHERE p.station IS NULL AND len(coalesce(c.open_stations, [])) > 0
+UNION ALL
+SELECT punch_id, unnest(stations), len(stations), day, workweek_start, from_utc, until_utc
+FROM (
+    SELECT
+        p.punch_id, p.day, p.workweek_start,
+        CASE
+            WHEN g.last_utc > s.shift_from_utc THEN g.last_stations
+            WHEN g.next_utc < s.shift_until_utc THEN g.next_stations
+            ELSE coalesce(g.last_stations, g.next_stations)
+        END AS stations,
+        greatest(p.from_utc, g.from_utc) AS from_utc, least(p.until_utc, g.until_utc) AS until_utc
+    FROM steps.punch_days AS p
+    JOIN steps.shift_bounds AS s USING (punch_id)
+    JOIN steps.crew_gaps AS g
+        ON g.crew = p.crew AND g.day = p.day AND g.from_utc < p.until_utc AND g.until_utc > p.from_utc
+    WHERE p.station IS NULL
+);

@@ -19,35 +19,37 @@ mentions AS (
     UNION ALL SELECT 'job_costs', job, NULL, incurred_on, import_id, import_line FROM job_costs
 )
 SELECT
-    'job' AS kind, m.job AS name, m.job, concat('job ', m.job, ' of ', m.feed, ' is not in jobs') AS what, m.on_day, m.import_id, m.import_line,
+    m.feed, 'job' AS kind, m.job AS name, m.job, concat('job ', m.job, ' of ', m.feed, ' is not in jobs') AS what, m.on_day, m.import_id, m.import_line,
     'add the job to jobs, or correct the number' AS remedy
 FROM mentions AS m
 ANTI JOIN jobs AS j ON j.job = m.job
 WHERE m.job IS NOT NULL
 UNION ALL
 SELECT
-    'truss', m.truss, m.job, concat('truss ', m.truss, ' of job ', m.job, ' in ', m.feed, ' is not in trusses'), m.on_day, m.import_id, m.import_line,
+    m.feed, 'truss', m.truss, m.job, concat('truss ', m.truss, ' of job ', m.job, ' in ', m.feed, ' is not in trusses'), m.on_day, m.import_id, m.import_line,
     'add the mark to trusses, or correct it'
 FROM mentions AS m
 ANTI JOIN trusses AS t ON t.job = m.job AND t.truss = m.truss
 WHERE m.truss IS NOT NULL
 UNION ALL
 SELECT
-    'employee', t.employee, NULL, concat('employee ', t.employee, ' is not in wages'), coalesce(t.work_date, t.started_at::DATE), t.import_id, t.import_line,
+    'timecards', 'employee', t.employee, NULL, concat('employee ', t.employee, ' is not in wages'), coalesce(t.work_date, t.started_at::DATE), t.import_id, t.import_line,
     'add the employee to wages, or correct the code'
 FROM timecards AS t
 ANTI JOIN wages AS w ON w.employee = t.employee
 UNION ALL
 SELECT
-    'crew', t.crew, NULL, concat('crew ', t.crew, ' of ', t.employee, ' has no runs in completions'), coalesce(t.work_date, t.started_at::DATE), t.import_id, t.import_line,
+    'timecards', 'crew', t.crew, NULL, concat('crew ', t.crew, ' of ', t.employee, ' has no runs in completions'), coalesce(t.work_date, t.started_at::DATE), t.import_id, t.import_line,
     'correct the crew code, or give the punch a station'
 FROM timecards AS t
 ANTI JOIN known_crews AS k ON k.crew = t.crew
 WHERE t.crew IS NOT NULL AND t.station IS NULL
 UNION ALL
 SELECT
-    'crew', c.crew, c.job, concat('crew ', c.crew, ' of completions has no punches'), coalesce(c.shift_date, c.finished_at::DATE), c.import_id, c.import_line,
+    'completions', 'crew', c.crew, c.job, concat('crew ', c.crew, ' of completions has no punches'), coalesce(c.shift_date, c.finished_at::DATE), c.import_id, c.import_line,
     'correct the crew code, or import its timecards'
 FROM completions AS c
-ANTI JOIN punched_crews AS p ON p.crew = c.crew;
+ANTI JOIN punched_crews AS p ON p.crew = c.crew
+-- A clock that knows no crews makes none of them unknown.
+WHERE EXISTS (SELECT 1 FROM punched_crews);
 COMMENT ON TABLE steps.unknown_names IS 'one row of a feed that names a job, truss, employee or crew that nothing else knows';

@@ -48,22 +48,22 @@ found AS (
     GROUP BY m.employee, m.work_date, m.import_id, m.import_line
     UNION ALL
     SELECT
-        3, 'labour', 'two-stations', concat('crew ', c.crew, ' had runs open at ', array_to_string(c.stations, ' and '), ' at once; its people are shared equally'),
+        3, 'labour', 'two-stations', concat('crew ', c.crew, ' had runs open at ', array_to_string(c.open_stations, ' and '), ' at once; its people are shared equally'),
         NULL, NULL, c.day, sum(seconds_between(c.from_utc, c.until_utc))::BIGINT, NULL, NULL, NULL, 'give the punches a station'
-    FROM steps.crew_locations AS c
-    WHERE len(c.stations) > 1
-    GROUP BY c.crew, c.stations, c.day
+    FROM steps.crew_stretches AS c
+    WHERE len(c.open_stations) > 1
+    GROUP BY c.crew, c.open_stations, c.day
     UNION ALL
     SELECT
         3, 'labour', 'start-not-logged', concat('run of ', r.job, ' ', coalesce(r.truss, ''), ' at ', r.station, ' has no start; counted from the ', r.start_basis),
-        r.job, r.station, r.finished_on, seconds_between(r.starts_utc, r.finished_utc), NULL, r.import_id, r.import_line, 'log build_started_at'
+        r.job, r.station, r.finished_on, (SELECT coalesce(sum(m.seconds), 0)::BIGINT FROM steps.minute_rows AS m WHERE m.run_row_id = r.run_row_id), NULL, r.import_id, r.import_line, 'log build_started_at'
     FROM steps.run_rows AS r
     WHERE r.start_basis IN ('previous finish', 'first punch')
     UNION ALL
     SELECT
         4, 'lumber', 'short-stock', concat(p.boards, ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ' issued with none on hand'),
         m.job, m.station, m.moved_on, NULL, NULL, m.import_id, m.import_line,
-        CASE WHEN p.in_id IS NULL THEN 'no receipt covers them yet: look for a missing packing slip' ELSE 'priced at the last landed price and trued up by the receipt' END
+        CASE WHEN p.last_receipt_id IS NULL AND p.in_id IS NULL THEN 'no price is known and no receipt covers them: look for a missing packing slip' WHEN p.in_id IS NULL THEN 'priced at the last landed price; no receipt covers them yet: look for a missing packing slip' WHEN p.last_receipt_id IS NULL THEN 'no price was known then; costed when the boards came' ELSE 'priced at the last landed price and trued up by the boards that came later' END
     FROM steps.issue_parts AS p
     JOIN steps.board_moves AS m ON m.move_id = p.out_id
     WHERE p.is_short
@@ -77,7 +77,7 @@ found AS (
     UNION ALL
     SELECT
         4, 'lumber', 'unmatched-return', concat(m.boards, ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ' came back and no issue of them is known'),
-        m.job, m.station, m.moved_on, NULL, NULL, m.import_id, m.import_line, 'they are in stock at 0.00: name the job or from_length'
+        m.job, m.station, m.moved_on, NULL, NULL, m.import_id, m.import_line, 'they are in stock at the last landed price, or at 0.00 where there is none: name the job, the batch or from_length'
     FROM steps.return_sources AS r
     JOIN steps.board_moves AS m ON m.move_id = r.in_id
     WHERE r.out_id IS NULL
