@@ -3,19 +3,19 @@
 -- grain: one movement and layer; true_up rows move dollars and no boards
 CREATE OR REPLACE TABLE steps.board_rows AS
 WITH rows AS (
-    SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.boards, coalesce(c.cents, 0) AS cents, c.cents IS NULL AS unpriced
+    SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.boards, c.cents, c.unpriced
     FROM steps.board_moves AS m
-    LEFT JOIN steps.layer_costs AS c ON c.in_id = m.move_id
+    JOIN steps.layer_costs AS c ON c.in_id = m.move_id
     WHERE m.boards > 0
     UNION ALL
-    SELECT m.move_id, m.move_id, CASE WHEN NOT c.is_short THEN c.in_id END, m.kind, -c.boards, -coalesce(c.posted_cents, 0), c.posted_cents IS NULL
+    SELECT m.move_id, m.move_id, CASE WHEN NOT c.is_short THEN c.in_id END, m.kind, -c.boards, -c.posted_cents, c.unpriced
     FROM steps.issue_costs AS c
     JOIN steps.board_moves AS m ON m.move_id = c.out_id
     UNION ALL
     -- The receipt that serves an earlier shortage brings the difference, on its own day.
-    SELECT c.out_id, c.in_id, c.in_id, 'true_up', 0, -(c.true_cents - coalesce(c.posted_cents, 0)), false
+    SELECT c.out_id, c.in_id, c.in_id, 'true_up', 0, -(c.true_cents - c.posted_cents), false
     FROM steps.issue_costs AS c
-    WHERE c.is_short AND c.true_cents IS NOT NULL AND c.true_cents IS DISTINCT FROM c.posted_cents
+    WHERE c.is_short AND c.true_cents <> c.posted_cents
 )
 SELECT
     row_number() OVER (ORDER BY r.posted_id, r.kind = 'true_up', r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,

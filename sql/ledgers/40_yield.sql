@@ -5,27 +5,29 @@
 -- each batch and each size, species and grade of the boards issued.
 -- Parts use the real cut length, boards the stock length, both the nominal section (PS 20).
 
--- grain: one row of completions that counts as cutting. Saw rows count; where the saw logs
--- none for a truss, its table rows do. A table row of an unknown mark doesn't make a batch
--- that the saw logged look uncut.
+-- grain: one row of completions that counts as cutting. Saw rows count. A table row counts
+-- where the saw logs none: none for its batch, and none of its mark without a batch; in
+-- both, first-time work and remakes apart.
 CREATE OR REPLACE TABLE steps.cut_rows AS
 WITH sawn AS (
-    SELECT DISTINCT job, truss, coalesce(remake, '') AS remade
+    SELECT DISTINCT batch, job, truss, coalesce(remake, '') AS remade
     FROM steps.run_rows
-    WHERE station_kind = 'saw' AND truss IS NOT NULL
+    WHERE station_kind = 'saw'
 ),
 sawn_batches AS (
-    SELECT DISTINCT batch
-    FROM steps.run_rows
-    WHERE station_kind = 'saw' AND batch IS NOT NULL
+    SELECT DISTINCT batch, remade FROM sawn WHERE batch IS NOT NULL
+),
+sawn_marks AS (
+    SELECT DISTINCT job, truss, remade, batch IS NULL AS without_batch FROM sawn WHERE truss IS NOT NULL
 )
 SELECT r.run_row_id, r.station, r.batch, r.job, r.truss, r.quantity, r.remake, r.finished_on, r.shift, r.station_kind AS counted_at
 FROM steps.run_rows AS r
-LEFT JOIN sawn AS s ON s.job = r.job AND s.truss = r.truss AND s.remade = coalesce(r.remake, '')
-LEFT JOIN trusses AS t ON t.job = r.job AND t.truss = r.truss
-LEFT JOIN sawn_batches AS b ON b.batch = r.batch
-WHERE r.station_kind = CASE WHEN s.job IS NULL THEN 'table' ELSE 'saw' END
-    AND (r.station_kind = 'saw' OR t.job IS NOT NULL OR b.batch IS NULL);
+WHERE r.station_kind = 'saw'
+    OR (r.station_kind = 'table'
+        AND NOT EXISTS (SELECT 1 FROM sawn_batches AS b WHERE b.batch = r.batch AND b.remade = coalesce(r.remake, ''))
+        AND NOT EXISTS (
+            SELECT 1 FROM sawn_marks AS m
+            WHERE m.job = r.job AND m.truss = r.truss AND m.remade = coalesce(r.remake, '') AND (m.without_batch OR r.batch IS NULL)));
 
 -- grain: one truss mark and design size, species and grade
 CREATE OR REPLACE TABLE steps.truss_parts AS

@@ -296,7 +296,10 @@ func (p *randomPlant) grossCents() map[string]int64 {
 }
 
 // stockLayer is boards that came in together, and how many of them are gone.
-type stockLayer struct{ cents, boards, used int64 }
+type stockLayer struct {
+	cents, boards, used int64
+	unpriced            bool
+}
 
 // take gives the cents of the layer's next boards: differences of its rounded running total.
 func (l *stockLayer) take(boards int64) int64 {
@@ -322,6 +325,7 @@ func (s *shortage) posted(from, to int64) int64 {
 type issued struct {
 	job                 string
 	feet, boards, cents int64
+	unpriced            bool
 }
 
 type stockItem struct {
@@ -372,8 +376,13 @@ func (p *randomPlant) stock() (onHand int64, byJob map[string]int64) {
 			arrive(item, item.last)
 		case "return":
 			l := &stockLayer{boards: boards}
-			if from := source(m.job, feet); from != nil {
+			// Without a known issue, or of one without a price, the last landed price stands in.
+			if from := source(m.job, feet); from != nil && !from.unpriced {
 				l.cents = halfUpBig(from.cents*boards, feet, from.boards*from.feet)
+			} else if item.last != nil {
+				l.cents = halfUp(item.last.cents*boards, item.last.boards)
+			} else {
+				l.unpriced = true
 			}
 			byJob[m.job] -= l.cents
 			arrive(item, l)
@@ -383,6 +392,7 @@ func (p *randomPlant) stock() (onHand int64, byJob map[string]int64) {
 			for _, l := range item.layers {
 				if n := min(need, l.boards-l.used); n > 0 {
 					made.cents += l.take(n)
+					made.unpriced = made.unpriced || l.unpriced
 					need -= n
 				}
 			}
@@ -390,6 +400,8 @@ func (p *randomPlant) stock() (onHand int64, byJob map[string]int64) {
 				s := &shortage{job: m.job, boards: need}
 				if item.last != nil {
 					s.lastCents, s.lastBoards = item.last.cents, item.last.boards
+				} else {
+					made.unpriced = true
 				}
 				made.cents += s.posted(0, need)
 				item.shorts = append(item.shorts, s)
