@@ -26,9 +26,11 @@ CREATE OR REPLACE TABLE settings (
     remnant_min_16ths      BIGINT NOT NULL,
     quoted_waste_pct       DECIMAL(8,6) NOT NULL,
     revenue_rule           VARCHAR NOT NULL,
-    plant_toml_sha256      VARCHAR NOT NULL
+    plant_toml_sha256      VARCHAR NOT NULL,
+    ledgers_sha256         VARCHAR NOT NULL
 );
 COMMENT ON TABLE settings IS 'plant.toml as the ledgers were built with it, one row';
+COMMENT ON COLUMN settings.ledgers_sha256 IS 'fingerprint of the SQL that built the ledgers: another version builds them anew';
 COMMENT ON COLUMN settings.premium_e4 IS 'overtime multiplier less one, in ten-thousandths: 5000 for time and a half';
 COMMENT ON COLUMN settings.burden_pct_e6 IS 'burden as a share of straight pay of direct run time, in millionths';
 COMMENT ON COLUMN settings.burden_per_hour_e4 IS 'burden in ten-thousandths of a dollar for each hour of direct run time';

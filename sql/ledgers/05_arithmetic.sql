@@ -45,6 +45,9 @@ CREATE OR REPLACE MACRO board_feet(size, length_16ths) AS wood_to_bf(wood(size, 
 CREATE OR REPLACE MACRO share_of(a, b) AS
     CASE WHEN b = 0 OR a IS NULL OR b IS NULL THEN NULL ELSE round((a)::DOUBLE / (b)::DOUBLE, 6)::DECIMAL(18,6) END;
 
+-- A share of a base; blank where the base is 0 or below, where a loss would read as a gain.
+CREATE OR REPLACE MACRO share_of_positive(a, b) AS CASE WHEN b > 0 THEN share_of(a, b) END;
+
 -- A length for people, as feet-inches-sixteenths: 12-06-08.
 CREATE OR REPLACE MACRO feet_inches(length_16ths) AS
     concat(length_16ths // 192, '-', lpad((length_16ths % 192 // 16)::VARCHAR, 2, '0'), '-', lpad((length_16ths % 16)::VARCHAR, 2, '0'));

@@ -80,7 +80,10 @@ deducted AS (
 SELECT
     row_number() OVER (ORDER BY d.employee, d.shift_date, d.started_utc, d.ended_utc, d.record, d.import_id, d.import_line) AS punch_id,
     d.employee, d.crew, d.shift, d.station, d.shift_date, d.started_at, d.ended_at, d.started_utc, d.counts_from_utc, d.ended_utc,
-    d.pay_code, d.kind, d.fault, d.overlaps, d.role, d.rate_usd,
+    d.pay_code, d.kind,
+    CASE WHEN d.fault IS NULL AND d.elapsed_seconds > 0 AND d.unpaid_seconds = d.elapsed_seconds
+        THEN 'unpaid minutes as long as the punch' ELSE d.fault END AS fault,
+    d.overlaps, d.role, d.rate_usd,
     (d.rate_usd * 10000)::BIGINT AS rate_e4,
     d.elapsed_seconds, d.unpaid_seconds,
     d.elapsed_seconds - d.unpaid_seconds AS paid_seconds,

@@ -2,7 +2,9 @@ package warehouse
 
 import (
 	"context"
+	"crypto/sha256"
 	"database/sql"
+	"encoding/hex"
 	"fmt"
 	"math/big"
 	"path"
@@ -36,6 +38,18 @@ func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) err
 		}
 	}
 	return nil
+}
+
+// ledgersHash is the SHA-256 of all ledger SQL: it tells ledgers of one version from another's.
+func ledgersHash() string {
+	hash := sha256.New()
+	for _, file := range filesIn("ledgers") {
+		text, err := sqlText(file)
+		if err == nil {
+			fmt.Fprintf(hash, "%s\n%s\n", file, text)
+		}
+	}
+	return hex.EncodeToString(hash.Sum(nil))
 }
 
 // mostPasses bounds a repeated statement: a chain of returns longer than this is a fault.
@@ -81,7 +95,7 @@ func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 		s.Name, s.Zone.String(), fmt.Sprintf("%s %02d:%02d", s.WeekStartDay.String()[:3], int(s.WeekStartAt.Hours()), int(s.WeekStartAt.Minutes())%60), s.Currency,
 		seconds(s.Pay.WeeklyThresholdHours), scaled(s.Pay.Multiplier, 4) - 10000, seconds(s.Pay.MealAfterHours), s.Pay.RateRounding, s.Pay.OvertimePremium,
 		scaled(s.Pay.BurdenPct, 6), scaled(s.Pay.BurdenUSDPerHour, 4), scaled(s.Overhead, 4), s.Plates, s.Lumber.Costing, s.Lumber.Usage,
-		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue, s.Hash,
+		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue, s.Hash, ledgersHash(),
 	}
 	if _, err := tx.ExecContext(ctx, "INSERT INTO settings VALUES ("+strings.TrimSuffix(strings.Repeat("?,", len(values)), ",")+")", values...); err != nil {
 		return err

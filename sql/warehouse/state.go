@@ -14,7 +14,7 @@ type Queryer interface {
 }
 
 // LedgersStale says whether the ledgers were never built, or were built with another
-// plant.toml.
+// plant.toml or by another version of the program.
 func LedgersStale(ctx context.Context, from Queryer, settings *plant.Settings) (bool, error) {
 	var built int
 	if err := from.QueryRowContext(ctx, "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'main' AND table_name IN ('settings', 'exceptions')").Scan(&built); err != nil {
@@ -23,9 +23,14 @@ func LedgersStale(ctx context.Context, from Queryer, settings *plant.Settings) (
 	if built < 2 {
 		return true, nil
 	}
-	var hash string
-	err := from.QueryRowContext(ctx, "SELECT plant_toml_sha256 FROM settings").Scan(&hash)
-	return hash != settings.Hash, err
+	// A first version's ledgers have no fingerprint of their SQL.
+	var known int
+	if err := from.QueryRowContext(ctx, "SELECT count(*) FROM information_schema.columns WHERE table_schema = 'main' AND table_name = 'settings' AND column_name = 'ledgers_sha256'").Scan(&known); err != nil || known == 0 {
+		return true, err
+	}
+	var toml, ledgers string
+	err := from.QueryRowContext(ctx, "SELECT plant_toml_sha256, ledgers_sha256 FROM settings").Scan(&toml, &ledgers)
+	return toml != settings.Hash || ledgers != ledgersHash(), err
 }
 
 // NewestWeek returns the label of the newest workweek that had ended before the date of now

@@ -11,7 +11,8 @@
 -- column: trusses              | Trusses          | count | sum | good trusses: first-time work, whole trusses and never plies
 -- column: setup_min            | Set-up           | min   | sum | people-minutes of set-up, of the runs that recorded it
 -- column: build_min            | Build            | min   | sum | people-minutes of building; holds the set-up of runs that didn't record it
--- column: labour_min_per_truss | Labour           | min   | (setup_min + build_min) / trusses | set-up and build over good trusses
+-- column: labour_min           | Labour           | min   | sum | set-up and build, whether the set-up was recorded or not
+-- column: labour_min_per_truss | Labour           | min   | labour_min / trusses | set-up and build over good trusses
 -- column: trusses_with_setup   | Trusses with set-up | count | sum | good trusses of the runs that recorded their set-up
 -- column: setup_min_per_truss  | Set-up           | min   | setup_min / trusses_with_setup | of the runs that recorded it
 -- column: build_min_per_truss  | Build            | min   | build_min / trusses | build over good trusses
@@ -19,7 +20,7 @@
 -- column: labour_hours         | Labour           | hours | sum | set-up and build of the runs whose board feet are known
 -- column: bf_per_labour_hour   | Finished parts   | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
 -- column: remade               | Remade           | count | sum | trusses of these crews that were made again in the period; their minutes are on the job, not here
--- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes or of unknown jobs
+-- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes, or with an unknown job, truss, crew or employee
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
 -- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
 -- sort:   crew, shift, table
@@ -55,6 +56,18 @@ totals AS (
     FROM minutes
     GROUP BY run_key
 ),
+-- Runs that name a job, truss or crew that nothing else knows, or had somebody on them who
+-- is not in wages: they are kept out of rates.
+unknown_runs AS (
+    SELECT x.run_key
+    FROM steps.run_rows AS x
+    JOIN steps.unknown_names AS n ON n.feed = 'completions' AND n.import_id = x.import_id AND n.import_line = x.import_line
+    UNION
+    SELECT x.run_key
+    FROM minute_ledger AS m
+    JOIN steps.run_rows AS x USING (run_row_id)
+    JOIN steps.unknown_names AS n ON n.kind = 'employee' AND n.name = m.employee
+),
 truss_bf AS (
     SELECT t.job, t.truss, coalesce(wood_to_bf(sum(p.wood)::BIGINT), any_value(t.design_bf))::DECIMAL(18,6) AS bf
     FROM trusses AS t
@@ -69,10 +82,10 @@ judged AS (
              ELSE 'shared' END AS crew,
         b.bf,
         -- An abandoned set-up of 0 trusses stays on its job and out of rates.
-        t.run_key IS NOT NULL AND k.job IS NOT NULL AND r.quantity > 0 AS counts
+        t.run_key IS NOT NULL AND k.run_key IS NULL AND r.quantity > 0 AS counts
     FROM runs AS r
     LEFT JOIN totals AS t USING (run_key)
-    LEFT JOIN (SELECT DISTINCT job FROM jobs) AS k ON k.job = r.job
+    LEFT JOIN unknown_runs AS k ON k.run_key = r.run_key
     LEFT JOIN truss_bf AS b ON b.job = r.job AND b.truss = r.truss
 ),
 grouped AS (
@@ -102,6 +115,7 @@ SELECT
     m.trusses::BIGINT AS trusses,
     m.setup_min::DECIMAL(14,2) AS setup_min,
     m.build_min::DECIMAL(14,2) AS build_min,
+    (coalesce(m.setup_min, 0) + m.build_min)::DECIMAL(14,2) AS labour_min,
     share_of(coalesce(m.setup_min, 0) + m.build_min, m.trusses)::DECIMAL(18,6) AS labour_min_per_truss,
     m.trusses_with_setup::BIGINT AS trusses_with_setup,
     share_of(m.setup_min, m.trusses_with_setup)::DECIMAL(18,6) AS setup_min_per_truss,

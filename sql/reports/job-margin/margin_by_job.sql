@@ -91,7 +91,7 @@ SELECT
     r.overhead_usd::DECIMAL(14,2) AS overhead_usd,
     r.cost_usd::DECIMAL(14,2) AS cost_usd,
     r.margin_usd::DECIMAL(14,2) AS margin_usd,
-    share_of(r.margin_usd, r.revenue_usd)::DECIMAL(18,6) AS margin_pct,
+    share_of_positive(r.margin_usd, r.revenue_usd)::DECIMAL(18,6) AS margin_pct,
     r.quoted_margin_usd::DECIMAL(14,2) AS quoted_margin_usd,
     r.variance_usd::DECIMAL(14,2) AS variance_usd,
     r.missing::VARCHAR AS missing

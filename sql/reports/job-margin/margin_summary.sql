@@ -82,7 +82,7 @@ SELECT
     s.delivery_other::DECIMAL(14,2) AS delivery_other_usd,
     s.overhead::DECIMAL(14,2) AS overhead_usd,
     s.margin::DECIMAL(14,2) AS margin_usd,
-    share_of(s.margin, s.revenue)::DECIMAL(18,6) AS margin_pct,
+    share_of_positive(s.margin, s.revenue)::DECIMAL(18,6) AS margin_pct,
     s.quoted::DECIMAL(14,2) AS quoted_margin_usd,
     s.variance::DECIMAL(14,2) AS variance_usd
 FROM summed AS s
