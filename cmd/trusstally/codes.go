@@ -13,5 +13,5 @@ const (
 	codeUnknownFormat = "unknown-format" // no format of that name
 	codeUnknownCode   = "unknown-code"   // no code word of that name
 	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
-	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml has changed since the ledgers were built
+	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

@@ -16,7 +16,6 @@ import (
 
 	"trusstally/fixtures"
 	"trusstally/reports/workbook/recalculation"
-	"trusstally/sql/warehouse"
 )
 
 // TestDemoPlant runs README's main command and asks the sheets for the truth that the demo
@@ -270,16 +269,7 @@ func TestDemoPlant(t *testing.T) {
 // the front sheet of every book, and the run exits 1.
 func TestFailedBalanceLeadsTheFrontSheet(t *testing.T) {
 	p := handPlant(t, testSettings)
-	w, err := warehouse.Open(context.Background(), filepath.Join(p.dir, warehouse.FileName))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := w.DB.Exec("UPDATE minute_ledger SET seconds = seconds + 1 WHERE job IS NOT NULL AND use = 'setup'"); err != nil {
-		t.Fatal(err)
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
+	p.change("UPDATE minute_ledger SET seconds = seconds + 1 WHERE job IS NOT NULL AND use = 'setup'")
 	stdout, stderr, code := p.run("run", "--week", "2026-W12")
 	if code != exitData || !strings.Contains(stdout, "DON'T BALANCE") || !strings.Contains(stderr, "[seconds-balance]") {
 		t.Errorf("run: exit %d\n%s%s", code, stdout, stderr)

@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -56,11 +58,30 @@ func newTestPlant(t *testing.T, settings string, files map[string]string) *testP
 	if err := os.WriteFile(filepath.Join(p.dir, "plant.toml"), []byte(settings), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if len(files) > 0 {
-		p.importFiles(files)
+	if len(files) == 0 {
+		return p
 	}
+	// An import costs a second: a plant that another test has imported already is copied.
+	file := filepath.Join(p.dir, warehouse.FileName)
+	key := settings + fmt.Sprint(files)
+	if known, ok := importedPlants.Load(key); ok {
+		if err := os.WriteFile(file, known.([]byte), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	p.importFiles(files)
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	importedPlants.Store(key, data)
 	return p
 }
+
+// importedPlants holds the warehouse of each plant that the tests have imported, by its
+// settings and files.
+var importedPlants sync.Map
 
 func (p *testPlant) write(name, text string) string {
 	p.t.Helper()
@@ -190,5 +211,21 @@ func (p *testPlant) balanced() {
 		if finding.Severity == "error" {
 			p.t.Errorf("%s: %s: %s", finding.Check, finding.Reason, finding.Keys)
 		}
+	}
+}
+
+// change spoils the warehouse with a statement that no command would run.
+func (p *testPlant) change(statement string) {
+	p.t.Helper()
+	p.release()
+	w, err := warehouse.Open(context.Background(), filepath.Join(p.dir, warehouse.FileName))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	if _, err := w.DB.Exec(statement); err != nil {
+		p.t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		p.t.Fatal(err)
 	}
 }

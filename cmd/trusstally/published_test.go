@@ -152,62 +152,54 @@ func TestPublishedBoardFeet(t *testing.T) {
 	}
 }
 
-// stockMoves makes receipts and usage of an item of which a board is one board foot, so
-// that a price a unit is a price a board.
-func stockMoves(t *testing.T, receipts [][3]string, issues [][2]string) *testPlant {
-	t.Helper()
-	var in, out strings.Builder
-	in.WriteString("received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n")
-	for i, r := range receipts {
-		fmt.Fprintf(&in, "%s,V1,P%d,1,1x12,SPF,No. 2,1-00-00,%s,%s\n", r[0], i+1, r[1], r[2])
-	}
-	out.WriteString("used_at,job,size,species,grade,length,boards,reason\n")
-	for _, u := range issues {
-		fmt.Fprintf(&out, "%s,J1,1x12,SPF,No. 2,1-00-00,%s,cut\n", u[0], u[1])
-	}
-	return newTestPlant(t, testSettings, map[string]string{
-		"jobs": "job,price_usd\nJ1,10000\n", "receipts": in.String(), "lumber_usage": out.String(),
-	})
+// stockExample is receipts (day, boards, dollars per thousand) and issues (time, boards) of
+// one item of which a board is a whole number of board feet.
+type stockExample struct {
+	receipts [][3]string
+	issues   [][2]string
 }
 
-// TestPublishedFirstInFirstOut is the perpetual stock example of OpenStax, Principles of
-// Accounting: 150 at 21, sell 120, buy 225 at 27, sell 180, buy 210 at 33.
-func TestPublishedFirstInFirstOut(t *testing.T) {
-	p := stockMoves(t,
-		[][3]string{{"2026-03-02", "150", "21000"}, {"2026-03-09", "225", "27000"}, {"2026-03-23", "210", "33000"}},
-		[][2]string{{"2026-03-03 08:00", "120"}, {"2026-03-10 08:00", "180"}})
-	if got := p.value("SELECT sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber'"); got != "7200.00" {
-		t.Errorf("cost of sales %s, want 7200.00", got)
+// TestPublishedStock holds first in, first out against worked examples, each on an item and a
+// job of its own in one plant. 1x12 of n feet has n board feet; prices are a board foot's.
+func TestPublishedStock(t *testing.T) {
+	examples := []stockExample{
+		// OpenStax, Principles of Accounting, perpetual stock: 150 at 21, sell 120, buy 225 at 27,
+		// sell 180, buy 210 at 33.
+		{[][3]string{{"2026-03-02", "150", "21000"}, {"2026-03-09", "225", "27000"}, {"2026-03-23", "210", "33000"}},
+			[][2]string{{"2026-03-03 08:00", "120"}, {"2026-03-10 08:00", "180"}}},
+		// Price change during a job, computed: 400 x .60, then 600 x .60 + 200 x .75.
+		{[][3]string{{"2026-03-02", "1000", "300"}, {"2026-03-09", "1000", "375"}},
+			[][2]string{{"2026-03-03 08:00", "400"}, {"2026-03-10 08:00", "800"}}},
+		// Issued before received, computed: 10 + 20 at 1.00; the receipt makes the 20 dearer by 2.00.
+		{[][3]string{{"2026-03-02", "10", "333.3334"}, {"2026-03-09", "50", "1000"}},
+			[][2]string{{"2026-03-03 08:00", "30"}}},
 	}
-	if got := p.value("SELECT sum(usd) AS usd FROM board_ledger"); got != "8955.00" {
-		t.Errorf("ending stock %s, want 8955.00", got)
+	jobs := "job,price_usd\n"
+	in := "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n"
+	out := "used_at,job,size,species,grade,length,boards,reason\n"
+	for i, example := range examples {
+		jobs += fmt.Sprintf("J%d,10000\n", i)
+		for k, r := range example.receipts {
+			in += fmt.Sprintf("%s,V1,P%d,%d,1x12,SPF,No. 2,%d-00-00,%s,%s\n", r[0], k, i, i+1, r[1], r[2])
+		}
+		for _, u := range example.issues {
+			out += fmt.Sprintf("%s,J%d,1x12,SPF,No. 2,%d-00-00,%s,cut\n", u[0], i, i+1, u[1])
+		}
 	}
+	p := newTestPlant(t, testSettings, map[string]string{"jobs": jobs, "receipts": in, "lumber_usage": out})
 	p.balanced()
-}
-
-// TestPriceChangesMidJob: 1000 at .60, issue 400, 1000 at .75, issue 800 gives 240 and 510
-// (computed: 600 x .60 + 200 x .75).
-func TestPriceChangesMidJob(t *testing.T) {
-	p := stockMoves(t,
-		[][3]string{{"2026-03-02", "1000", "600"}, {"2026-03-09", "1000", "750"}},
-		[][2]string{{"2026-03-03 08:00", "400"}, {"2026-03-10 08:00", "800"}})
-	if got := p.value("SELECT string_agg(usd, ' ' ORDER BY posted_on) FROM (SELECT posted_on, sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber' GROUP BY posted_on)"); got != "240.00 510.00" {
-		t.Errorf("issues %s, want 240.00 510.00", got)
+	lumber := "SELECT string_agg(usd, ' ' ORDER BY posted_on) FROM (SELECT posted_on, sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber' AND job = '%s' GROUP BY posted_on)"
+	stock := "SELECT sum(usd) AS usd FROM board_ledger WHERE length_16ths = %d * 192"
+	for i, want := range []struct{ lumber, stock string }{
+		{"2520.00 4680.00", "8955.00"}, // cost of sales 7,200, ending 8,955
+		{"240.00 510.00", "600.00"},
+		{"30.00 40.00", "90.00"},
+	} {
+		if got := p.value(fmt.Sprintf(lumber, fmt.Sprintf("J%d", i))); got != want.lumber {
+			t.Errorf("example %d: lumber %s, want %s", i, got, want.lumber)
+		}
+		if got := p.value(fmt.Sprintf(stock, i+1)); got != want.stock {
+			t.Errorf("example %d: stock %s, want %s", i, got, want.stock)
+		}
 	}
-	p.balanced()
-}
-
-// TestIssueBeforeReceipt: boards issued with none on hand are priced at the last landed
-// price, and trued up by the receipt on its own day.
-func TestIssueBeforeReceipt(t *testing.T) {
-	p := stockMoves(t,
-		[][3]string{{"2026-03-02", "10", "1000"}, {"2026-03-09", "50", "3000"}},
-		[][2]string{{"2026-03-03 08:00", "30"}})
-	if got := p.value("SELECT string_agg(posted_on || ' ' || usd, ', ' ORDER BY posted_on) FROM (SELECT posted_on, sum(usd) AS usd FROM dollar_ledger WHERE class = 'lumber' GROUP BY posted_on)"); got != "2026-03-03 30.00, 2026-03-09 40.00" {
-		t.Errorf("issue and true-up %s, want 2026-03-03 30.00, 2026-03-09 40.00", got)
-	}
-	if got := p.value("SELECT sum(usd) AS usd FROM board_ledger"); got != "90.00" {
-		t.Errorf("stock %s, want 30 boards at 3.00 = 90.00", got)
-	}
-	p.balanced()
 }

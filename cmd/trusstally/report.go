@@ -95,7 +95,7 @@ func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.War
 		return nil, err
 	}
 	if stale {
-		problem.List{{What: "warning: plant.toml has changed since the ledgers were built", Code: codeStaleLedgers,
+		problem.List{{What: "warning: plant.toml or the program has changed since the ledgers were built", Code: codeStaleLedgers,
 			Hint: "build them anew: trusstally run"}}.Print(p.stderr, p.verbose)
 	}
 	return w, nil

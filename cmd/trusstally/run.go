@@ -111,7 +111,7 @@ func (p *program) explain(command *cobra.Command, err error) int {
 		return exitData
 	default:
 		problem.List{{What: "this is a fault of trusstally, not of your data: " + err.Error(), Code: codeInternal,
-			Hint: "nothing was changed; report it with this text"}}.Print(p.stderr, p.verbose)
+			Hint: "report it with this text; trusstally check says whether the ledgers balance"}}.Print(p.stderr, p.verbose)
 		return exitOurs
 	}
 }
