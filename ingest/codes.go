@@ -52,5 +52,4 @@ const (
 	CodeNeedsOneOf = "needs-one-of" // one of several cells must be given
 	CodeBadOrder   = "bad-order"    // times that run backwards
 	CodeBadSign    = "bad-sign"     // above 0 where the meaning asks for below, or the reverse
-	CodeNotYet     = "not-yet"      // a value that this version cannot use
 )

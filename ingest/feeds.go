@@ -5,7 +5,7 @@ package ingest
 func Feeds() []Feed {
 	return []Feed{
 		jobs(), trusses(), cutPieces(), completions(), lumberUsage(),
-		timecards(), wages(), receipts(), invoices(), jobCosts(),
+		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), invoices(), jobCosts(),
 	}
 }
 
@@ -154,6 +154,23 @@ func lumberUsage() Feed {
 	}
 }
 
+func stoppages() Feed {
+	return Feed{
+		Name: "stoppages", Row: "one stretch of time during which a station could not work",
+		Key:   []string{"station", "started_at"},
+		Group: []GroupPart{{Column: "station"}, {Column: "", ElseDateOf: "started_at"}},
+		Rules: []RowRule{
+			{Code: CodeBadOrder, Column: "ended_at", Wrong: "ended_at <= started_at", What: "the stoppage ends before it starts", Hint: "after midnight the date is the next day's"},
+		},
+		Columns: []Column{
+			{Name: "station", Kind: Code, Required: true, Station: true, Meaning: "station that stood still", Example: "T1"},
+			{Name: "started_at", Kind: Time, Required: true, Meaning: "work stopped", Example: "2026-08-24 09:40"},
+			{Name: "ended_at", Kind: Time, Required: true, Meaning: "work went on", Example: "2026-08-24 10:05"},
+			{Name: "reason", Kind: Code, Required: true, Meaning: "why, in the plant's own words, such as saw down or no lumber", Example: "no lumber"},
+		},
+	}
+}
+
 func timecards() Feed {
 	return Feed{
 		Name: "timecards", Row: "one punch pair of one employee, or hours paid and not worked",
@@ -186,7 +203,9 @@ func wages() Feed {
 		Name: "wages", Row: "an employee's rate from one day on",
 		Key: []string{"employee", "effective_on"}, Unique: true,
 		Rules: []RowRule{
-			{Code: CodeNotYet, Column: "basis", Wrong: "basis <> 'hourly'", What: "only hourly wages can be costed by this version", Hint: "enter the hourly equivalent, or leave the employee out until salary and agency pay are supported"},
+			{Code: CodeNeedsOneOf, Column: "salary_hours", Wrong: "basis = 'salary' AND coalesce(salary_hours, 0) = 0", What: "a salary without salary_hours", Hint: "say for how many hours a week the salary is paid"},
+			{Code: CodeNeedsOneOf, Column: "overtime", Wrong: "basis = 'salary' AND overtime IS NULL", What: "a salary without overtime", Hint: "say yes or no: whether hours past the threshold earn more is payroll's call"},
+			{Code: CodeBadOrder, Column: "paid_from", Wrong: "paid_from < effective_on", What: "a rate that was paid before it was in force", Hint: "paid_from is left blank, or is the later day on which payroll began to pay a back-dated rate"},
 		},
 		Columns: []Column{
 			{Name: "employee", Kind: Code, Required: true, Meaning: "employee code", Example: "E07"},
@@ -197,6 +216,44 @@ func wages() Feed {
 			{Name: "salary_hours", Kind: Decimal, Precision: 8, Scale: 4, Minimum: "0", Wage: true, Meaning: "hours a week that the salary is for", Example: ""},
 			{Name: "overtime", Kind: Choice, Choices: []string{"yes", "no"}, Meaning: "whether hours past the threshold earn a premium", Example: ""},
 			{Name: "overtime_bill_rate_usd", Kind: Decimal, Precision: 10, Scale: 4, Minimum: "0", Wage: true, Meaning: "an agency's rate past the threshold", Example: ""},
+			{Name: "paid_from", Kind: Date, Meaning: "day on which payroll began to pay a back-dated rate; blank: on effective_on", Example: ""},
+		},
+	}
+}
+
+func otherPay() Feed {
+	return Feed{
+		Name: "other_pay", Row: "pay of one employee beside hours: bonus, differential, piecework and the like",
+		Key: []string{"employee", "workweek_start", "kind", "record"},
+		Rules: []RowRule{
+			{Code: CodeNeedsOneOf, Column: "earned_until", Wrong: "(earned_from IS NULL) <> (earned_until IS NULL)", What: "one of earned_from and earned_until is given", Hint: "give both: the first day the pay was earned on and the day after the last; or leave both blank"},
+			{Code: CodeBadOrder, Column: "earned_until", Wrong: "earned_until <= earned_from", What: "earned_until is not after earned_from", Hint: "earned_until is the day after the last"},
+		},
+		Columns: []Column{
+			{Name: "employee", Kind: Code, Required: true, Meaning: "employee code", Example: "E07"},
+			{Name: "workweek_start", Kind: Date, Required: true, Meaning: "first day of the workweek whose payroll pays it", Example: "2026-08-24"},
+			{Name: "kind", Kind: Choice, Required: true, Choices: []string{"bonus", "differential", "piecework", "discretionary", "reimbursement"}, Meaning: "bonus, differential and piecework count in the regular rate; discretionary pay and reimbursements do not", Example: "bonus"},
+			{Name: "amount_usd", Kind: Decimal, Precision: 14, Scale: 2, Required: true, Wage: true, Meaning: "dollars before deductions", Example: "50.00"},
+			{Name: "earned_from", Kind: Date, Meaning: "first day on which it was earned; blank: in its own workweek", Example: ""},
+			{Name: "earned_until", Kind: Date, Meaning: "day after the last on which it was earned", Example: ""},
+			{Name: "record", Kind: Code, Meaning: "payroll's own number of the row", Example: ""},
+		},
+	}
+}
+
+func payroll() Feed {
+	return Feed{
+		Name: "payroll", Row: "the total of one payroll register, or of an agency's invoice for labour",
+		Key: []string{"source", "from", "department"}, Unique: true,
+		Rules: []RowRule{
+			{Code: CodeBadOrder, Column: "until", Wrong: "\"until\" <= \"from\"", What: "until is not after from", Hint: "until is the day after the last day of the pay period"},
+		},
+		Columns: []Column{
+			{Name: "source", Kind: Code, Required: true, Meaning: "payroll, or an agency's code", Example: "payroll"},
+			{Name: "from", Kind: Date, Required: true, Meaning: "first day of the pay period: a first day of a workweek", Example: "2026-08-24"},
+			{Name: "until", Kind: Date, Required: true, Meaning: "day after the last day of the pay period", Example: "2026-08-31"},
+			{Name: "gross_usd", Kind: Decimal, Precision: 14, Scale: 2, Required: true, Wage: true, Meaning: "the register's gross pay, reimbursements left out", Example: "18450.00"},
+			{Name: "department", Kind: Code, Meaning: "department, where the register has one; blank: the whole plant", Example: ""},
 		},
 	}
 }

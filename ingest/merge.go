@@ -73,10 +73,14 @@ func keyColumns(feed Feed) (columns []string, keyed string) {
 	for _, name := range keyOf(feed) {
 		columns = append(columns, feed.Columns[columnNumber(feed, name)].Stored()[0])
 	}
-	if feed.Record {
+	switch {
+	case feed.Record:
 		return columns, "record IS NOT NULL"
+	case len(feed.Group) > 0: // the group alone says what is superseded
+		return columns, "false"
+	default:
+		return columns, "true"
 	}
-	return columns, "true"
 }
 
 // keyedMoves is the SQL that compares keyed rows: those of one key are numbered in the

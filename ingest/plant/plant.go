@@ -47,13 +47,20 @@ type Settings struct {
 
 // Pay is how worked time becomes dollars. Amounts and factors are decimals as text.
 type Pay struct {
-	WeeklyThresholdHours string
-	Multiplier           string
-	MealAfterHours       string // 0: unpaid minutes always come off
-	RateRounding         string // "none" or "cent"
-	OvertimePremium      string // "overhead" or "job"
-	BurdenPct            string // a fraction of straight pay of direct run time
-	BurdenUSDPerHour     string
+	WeeklyThresholdHours      string
+	DailyThresholdHours       string // 0: no daily overtime
+	DoubleDailyThresholdHours string // 0: no double time
+	SeventhDay                string // "none" or "premium": the seventh consecutive day worked of a workweek
+	Multiplier                string
+	DoubleMultiplier          string // past the double daily threshold
+	MealAfterHours            string // 0: unpaid minutes always come off
+	PunchRoundingMin          int    // 0, 5, 6 or 15: punches are paid to the nearest so many minutes
+	LongestPunchHours         string // a longer punch is odd: 0 hours and an exception
+	DoublePunchMin            string // punches of one person this near to each other are one punch
+	RateRounding              string // "none" or "cent"
+	OvertimePremium           string // "overhead" or "job"
+	BurdenPct                 string // a fraction of straight pay of direct run time
+	BurdenUSDPerHour          string
 }
 
 // Lumber is how boards are costed and what the saw takes.
@@ -107,7 +114,12 @@ type document struct {
 		Multiplier                *float64 `toml:"multiplier"`
 		DailyThresholdHours       *float64 `toml:"daily_threshold_hours"`
 		DoubleDailyThresholdHours *float64 `toml:"double_daily_threshold_hours"`
+		SeventhDay                string   `toml:"seventh_day"`
+		DoubleMultiplier          *float64 `toml:"double_multiplier"`
 		MealAfterHours            *float64 `toml:"meal_after_hours"`
+		PunchRoundingMin          *float64 `toml:"punch_rounding_min"`
+		LongestPunchHours         *float64 `toml:"longest_punch_hours"`
+		DoublePunchMin            *float64 `toml:"double_punch_min"`
 		RateRounding              string   `toml:"rate_rounding"`
 		OvertimePremium           string   `toml:"overtime_premium"`
 		BurdenPct                 *float64 `toml:"burden_pct"`
@@ -174,7 +186,8 @@ func Parse(data []byte, feeds []string) (*Settings, error) {
 // knownKeys lists what plant.toml may hold, for the nearest valid name of a misspelt key.
 var knownKeys = []string{
 	"plant", "name", "timezone", "workweek_starts", "currency", "pay", "weekly_threshold_hours", "multiplier",
-	"daily_threshold_hours", "double_daily_threshold_hours", "meal_after_hours", "rate_rounding", "overtime_premium",
+	"daily_threshold_hours", "double_daily_threshold_hours", "seventh_day", "double_multiplier", "meal_after_hours",
+	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
 	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "revenue", "recognise", "station", "code", "kind",
 	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "accounts", "feed", "files", "columns",
@@ -257,16 +270,26 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 
 	p := doc.Pay
 	s.Pay = Pay{
-		WeeklyThresholdHours: r.decimal("pay", "weekly_threshold_hours", p.WeeklyThresholdHours, 40, 0, 168, 4),
-		Multiplier:           r.decimal("pay", "multiplier", p.Multiplier, 1.5, 1, 3, 4),
-		MealAfterHours:       r.decimal("pay", "meal_after_hours", p.MealAfterHours, 0, 0, 24, 4),
-		RateRounding:         r.choice("pay", "rate_rounding", p.RateRounding, "none", "cent"),
-		OvertimePremium:      r.choice("pay", "overtime_premium", p.OvertimePremium, "overhead", "job"),
-		BurdenPct:            r.decimal("pay", "burden_pct", p.BurdenPct, 0, 0, 2, 6),
-		BurdenUSDPerHour:     r.decimal("pay", "burden_usd_per_hour", p.BurdenUSDPerHour, 0, 0, 1000, 4),
+		WeeklyThresholdHours:      r.decimal("pay", "weekly_threshold_hours", p.WeeklyThresholdHours, 40, 0, 168, 4),
+		DailyThresholdHours:       r.decimal("pay", "daily_threshold_hours", p.DailyThresholdHours, 0, 0, 24, 4),
+		DoubleDailyThresholdHours: r.decimal("pay", "double_daily_threshold_hours", p.DoubleDailyThresholdHours, 0, 0, 24, 4),
+		SeventhDay:                r.choice("pay", "seventh_day", p.SeventhDay, "none", "premium"),
+		Multiplier:                r.decimal("pay", "multiplier", p.Multiplier, 1.5, 1, 3, 4),
+		DoubleMultiplier:          r.decimal("pay", "double_multiplier", p.DoubleMultiplier, 2, 1, 4, 4),
+		MealAfterHours:            r.decimal("pay", "meal_after_hours", p.MealAfterHours, 0, 0, 24, 4),
+		PunchRoundingMin:          r.punchRounding(p.PunchRoundingMin),
+		LongestPunchHours:         r.decimal("pay", "longest_punch_hours", p.LongestPunchHours, 16, 1, 48, 4),
+		DoublePunchMin:            r.decimal("pay", "double_punch_min", p.DoublePunchMin, 2, 0, 60, 2),
+		RateRounding:              r.choice("pay", "rate_rounding", p.RateRounding, "none", "cent"),
+		OvertimePremium:           r.choice("pay", "overtime_premium", p.OvertimePremium, "overhead", "job"),
+		BurdenPct:                 r.decimal("pay", "burden_pct", p.BurdenPct, 0, 0, 2, 6),
+		BurdenUSDPerHour:          r.decimal("pay", "burden_usd_per_hour", p.BurdenUSDPerHour, 0, 0, 1000, 4),
 	}
-	r.notYet("pay", "daily_threshold_hours", p.DailyThresholdHours)
-	r.notYet("pay", "double_daily_threshold_hours", p.DoubleDailyThresholdHours)
+	if p.DoubleDailyThresholdHours != nil && *p.DoubleDailyThresholdHours > 0 &&
+		(p.DailyThresholdHours == nil || *p.DailyThresholdHours <= 0 || *p.DoubleDailyThresholdHours <= *p.DailyThresholdHours) {
+		r.fail("out-of-range", "pay", "double_daily_threshold_hours", fmt.Sprintf("double time begins past daily overtime (%v)", *p.DoubleDailyThresholdHours),
+			"daily_threshold_hours comes first and is the lower: 8 and 12, say")
+	}
 
 	s.Overhead = r.decimal("overhead", "usd_per_labour_hour", doc.Overhead.USDPerLabourHour, 0, 0, 10000, 4)
 	s.Plates = r.choice("plates", "source", doc.Plates.Source, "standard", "invoiced")
@@ -383,12 +406,17 @@ func (r *reader) sixtyFourths(key string, value *float64, standard int) int {
 	return int(parts)
 }
 
-// notYet refuses a setting that is part of the format but has no effect in this version,
-// rather than reading it and doing nothing.
-func (r *reader) notYet(section, key string, value *float64) {
-	if value != nil && *value != 0 {
-		r.fail("not-yet", section, key, fmt.Sprintf("%s has no effect in this version (%v)", key, *value), "set it to 0, or delete the line")
+// punchRounding returns the minutes to which punches are rounded; 0 for none.
+func (r *reader) punchRounding(value *float64) int {
+	if value == nil {
+		return 0
 	}
+	switch *value {
+	case 0, 5, 6, 15:
+		return int(*value)
+	}
+	r.fail("bad-setting", "pay", "punch_rounding_min", fmt.Sprintf("punches can't be rounded to %v minutes", *value), "0, 5, 6 (a tenth of an hour) or 15")
+	return 0
 }
 
 func (r *reader) stations(stations []Station) {

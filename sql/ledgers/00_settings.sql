@@ -12,6 +12,13 @@ CREATE OR REPLACE TABLE settings (
     currency               VARCHAR NOT NULL,
     weekly_threshold_seconds BIGINT NOT NULL,
     premium_e4             BIGINT NOT NULL,
+    daily_threshold_seconds BIGINT NOT NULL,
+    double_daily_threshold_seconds BIGINT NOT NULL,
+    double_premium_e4      BIGINT NOT NULL,
+    seventh_day_premium    BOOLEAN NOT NULL,
+    punch_rounding_seconds BIGINT NOT NULL,
+    longest_punch_seconds  BIGINT NOT NULL,
+    double_punch_seconds   BIGINT NOT NULL,
     meal_after_seconds     BIGINT NOT NULL,
     rate_rounding          VARCHAR NOT NULL,
     overtime_premium       VARCHAR NOT NULL,
@@ -32,6 +39,13 @@ CREATE OR REPLACE TABLE settings (
 COMMENT ON TABLE settings IS 'plant.toml as the ledgers were built with it, one row';
 COMMENT ON COLUMN settings.ledgers_sha256 IS 'fingerprint of the SQL that built the ledgers: another version builds them anew';
 COMMENT ON COLUMN settings.premium_e4 IS 'overtime multiplier less one, in ten-thousandths: 5000 for time and a half';
+COMMENT ON COLUMN settings.daily_threshold_seconds IS 'hours of one workday past it earn the premium, in seconds; 0: no daily overtime';
+COMMENT ON COLUMN settings.double_daily_threshold_seconds IS 'hours of one workday past it earn the double premium, in seconds; 0: none';
+COMMENT ON COLUMN settings.double_premium_e4 IS 'double multiplier less one, in ten-thousandths: 10000 for double time';
+COMMENT ON COLUMN settings.seventh_day_premium IS 'whether the seventh consecutive day worked of a workweek earns the premium from its first hour';
+COMMENT ON COLUMN settings.punch_rounding_seconds IS 'punches are paid to the nearest so many seconds; 0: to the second';
+COMMENT ON COLUMN settings.longest_punch_seconds IS 'a longer punch is odd: 0 hours and an exception';
+COMMENT ON COLUMN settings.double_punch_seconds IS 'punches of one person this near to each other are one';
 COMMENT ON COLUMN settings.burden_pct_e6 IS 'burden as a share of straight pay of direct run time, in millionths';
 COMMENT ON COLUMN settings.burden_per_hour_e4 IS 'burden in ten-thousandths of a dollar for each hour of direct run time';
 COMMENT ON COLUMN settings.overhead_per_hour_e4 IS 'overhead applied, ten-thousandths of a dollar for each labour hour';

@@ -93,7 +93,10 @@ func seconds(hours string) int64 { return scaled(hours, 4) * 3600 / 10000 }
 func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 	values := []any{
 		s.Name, s.Zone.String(), fmt.Sprintf("%s %02d:%02d", s.WeekStartDay.String()[:3], int(s.WeekStartAt.Hours()), int(s.WeekStartAt.Minutes())%60), s.Currency,
-		seconds(s.Pay.WeeklyThresholdHours), scaled(s.Pay.Multiplier, 4) - 10000, seconds(s.Pay.MealAfterHours), s.Pay.RateRounding, s.Pay.OvertimePremium,
+		seconds(s.Pay.WeeklyThresholdHours), scaled(s.Pay.Multiplier, 4) - 10000, seconds(s.Pay.DailyThresholdHours),
+		seconds(s.Pay.DoubleDailyThresholdHours), scaled(s.Pay.DoubleMultiplier, 4) - 10000, s.Pay.SeventhDay == "premium",
+		s.Pay.PunchRoundingMin * 60, seconds(s.Pay.LongestPunchHours), scaled(s.Pay.DoublePunchMin, 2) * 60 / 100,
+		seconds(s.Pay.MealAfterHours), s.Pay.RateRounding, s.Pay.OvertimePremium,
 		scaled(s.Pay.BurdenPct, 6), scaled(s.Pay.BurdenUSDPerHour, 4), scaled(s.Overhead, 4), s.Plates, s.Lumber.Costing, s.Lumber.Usage,
 		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue, s.Hash, ledgersHash(),
 	}
