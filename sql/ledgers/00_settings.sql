@@ -76,14 +76,16 @@ CREATE OR REPLACE TABLE days (
 );
 COMMENT ON TABLE days IS 'each calendar day''s start and end as UTC instants: 23, 24 or 25 hours';
 
--- grain: one calendar day of the plant, or the part of it before or after the workweek starts
+-- grain: one calendar day of the plant, or the part of it before or after a workday starts
 CREATE OR REPLACE TABLE day_parts (
     day            DATE NOT NULL,
     workweek_start DATE NOT NULL,
+    workday        DATE NOT NULL,
     starts_utc     TIMESTAMP NOT NULL,
     ends_utc       TIMESTAMP NOT NULL
 );
-COMMENT ON TABLE day_parts IS 'days, cut where a workweek starts at another time than midnight';
+COMMENT ON TABLE day_parts IS 'days, cut where workdays start at another time than midnight';
+COMMENT ON COLUMN day_parts.workday IS 'the 24 hours, by the day on which they begin, that start at the clock time of the workweek''s start';
 
 -- grain: one workweek: a fixed period of 168 hours (29 CFR 778.105)
 CREATE OR REPLACE TABLE workweeks (

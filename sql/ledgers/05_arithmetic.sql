@@ -18,6 +18,10 @@ CREATE OR REPLACE MACRO seconds_to_hours(s) AS (rounded_quotient(s * 10000, 3600
 -- Whole elapsed seconds between two instants.
 CREATE OR REPLACE MACRO seconds_between(a, b) AS (epoch_us(b) - epoch_us(a)) // 1000000;
 
+-- A clock time to the nearest step of so many seconds, halves up, counted from midnight.
+CREATE OR REPLACE MACRO nearest(moment, step) AS
+    (moment)::DATE::TIMESTAMP + to_seconds((seconds_between((moment)::DATE::TIMESTAMP, moment) * 2 + step) // (2 * step) * step);
+
 -- A nominal dimension such as 2 or 5/4, in quarter inches.
 CREATE OR REPLACE MACRO nominal_quarters(dimension) AS
     CASE WHEN contains(dimension, '/')

@@ -9,7 +9,7 @@
 -- grain: one clocked punch and part of a day
 CREATE OR REPLACE TABLE steps.punch_days AS
 SELECT
-    p.punch_id, p.employee, p.crew, p.station, d.day, d.workweek_start,
+    p.punch_id, p.employee, p.crew, p.station, d.day, d.workweek_start, d.workday,
     greatest(p.counts_from_utc, d.starts_utc) AS from_utc,
     least(p.ended_utc, d.ends_utc) AS until_utc
 FROM (
@@ -86,27 +86,27 @@ WINDOW shift_of AS (PARTITION BY employee, shift_date);
 
 -- grain: one punch, stretch of time and station (NULL: nowhere that is known)
 CREATE OR REPLACE TABLE steps.whereabouts AS
-SELECT punch_id, station, 1 AS stations_at_once, day, workweek_start, from_utc, until_utc
+SELECT punch_id, station, 1 AS stations_at_once, day, workweek_start, workday, from_utc, until_utc
 FROM steps.punch_days
 WHERE station IS NOT NULL
 UNION ALL
-SELECT punch_id, NULL, 1, day, workweek_start, from_utc, until_utc
+SELECT punch_id, NULL, 1, day, workweek_start, workday, from_utc, until_utc
 FROM steps.punch_days AS p
 WHERE station IS NULL
     AND NOT EXISTS (SELECT 1 FROM steps.followed_crew_days AS f WHERE f.crew = p.crew AND f.day = p.day)
 UNION ALL
 SELECT
-    p.punch_id, unnest(c.open_stations), len(c.open_stations), p.day, p.workweek_start,
+    p.punch_id, unnest(c.open_stations), len(c.open_stations), p.day, p.workweek_start, p.workday,
     greatest(p.from_utc, c.from_utc), least(p.until_utc, c.until_utc)
 FROM steps.punch_days AS p
 JOIN steps.crew_stretches AS c
     ON c.crew = p.crew AND c.day = p.day AND c.from_utc < p.until_utc AND c.until_utc > p.from_utc
 WHERE p.station IS NULL AND len(coalesce(c.open_stations, [])) > 0
 UNION ALL
-SELECT punch_id, unnest(stations), len(stations), day, workweek_start, from_utc, until_utc
+SELECT punch_id, unnest(stations), len(stations), day, workweek_start, workday, from_utc, until_utc
 FROM (
     SELECT
-        p.punch_id, p.day, p.workweek_start,
+        p.punch_id, p.day, p.workweek_start, p.workday,
         CASE
             WHEN g.last_utc > s.shift_from_utc THEN g.last_stations
             WHEN g.next_utc < s.shift_until_utc THEN g.next_stations

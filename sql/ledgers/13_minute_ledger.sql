@@ -1,12 +1,24 @@
 -- The minute ledger: every paid second of every punch, put to one use.
 --
--- Precedence: an open run, then waiting (direct people), then indirect (people whose role
--- or station is indirect). Runs open together share the people at the station equally.
+-- Precedence: a stoppage of the station, then an open run, then waiting (direct people),
+-- then indirect (people whose role or station is indirect). Runs open together share the
+-- people at the station equally.
 -- Each punch's paid seconds are allotted over its rows by largest remainder, so nothing
 -- is lost; unpaid minutes thereby come off evenly.
 
--- grain: one stretch of one station's day between two changes in its open runs, and one
--- of the runs open in it (NULL when none is)
+-- grain: one stoppage and calendar day
+CREATE OR REPLACE TABLE steps.stoppage_days AS
+SELECT s.station, s.reason, d.day, greatest(s.started_utc, d.starts_utc) AS from_utc, least(s.ended_utc, d.ends_utc) AS until_utc
+FROM (
+    SELECT q.*, unnest(generate_series(q.started_utc::DATE - 1, q.ended_utc::DATE + 1, INTERVAL 1 DAY))::DATE AS day
+    FROM stoppages AS q
+    WHERE q.ended_utc > q.started_utc
+) AS s
+JOIN days AS d USING (day)
+WHERE s.started_utc < d.ends_utc AND s.ended_utc > d.starts_utc;
+
+-- grain: one stretch of one station's day between two changes in its open runs or in its
+-- stoppages, and one of the runs open in it (NULL when none is, or the station stands)
 CREATE OR REPLACE TABLE steps.slices AS
 WITH station_days AS (
     SELECT DISTINCT w.station, w.day, d.starts_utc, d.ends_utc
@@ -22,24 +34,37 @@ moments AS (
     SELECT r.station, r.day, r.from_utc FROM steps.run_phase_days AS r SEMI JOIN station_days AS s ON r.station = s.station AND r.day = s.day
     UNION
     SELECT r.station, r.day, r.until_utc FROM steps.run_phase_days AS r SEMI JOIN station_days AS s ON r.station = s.station AND r.day = s.day
+    UNION
+    SELECT t.station, t.day, t.from_utc FROM steps.stoppage_days AS t SEMI JOIN station_days AS s ON t.station = s.station AND t.day = s.day
+    UNION
+    SELECT t.station, t.day, t.until_utc FROM steps.stoppage_days AS t SEMI JOIN station_days AS s ON t.station = s.station AND t.day = s.day
 ),
 stretches AS (
     SELECT station, day, at_utc AS from_utc, lead(at_utc) OVER (PARTITION BY station, day ORDER BY at_utc) AS until_utc
     FROM moments
+),
+-- Of stoppages at one time the one that began first gives the reason.
+standing AS (
+    SELECT s.station, s.day, s.from_utc, arg_min(t.reason, (t.from_utc, t.reason)) AS reason
+    FROM stretches AS s
+    JOIN steps.stoppage_days AS t
+        ON t.station = s.station AND t.day = s.day AND t.from_utc < s.until_utc AND t.until_utc > s.from_utc
+    GROUP BY s.station, s.day, s.from_utc
 )
 SELECT
-    s.station, s.day, s.from_utc, s.until_utc, r.run_row_id, r.phase,
+    s.station, s.day, s.from_utc, s.until_utc, t.reason AS stopped_for, r.run_row_id, r.phase,
     greatest(1, count(r.run_row_id) OVER (PARTITION BY s.station, s.day, s.from_utc)) AS runs_at_once
 FROM stretches AS s
+LEFT JOIN standing AS t ON t.station = s.station AND t.day = s.day AND t.from_utc = s.from_utc
 LEFT JOIN steps.run_phase_days AS r
-    ON r.station = s.station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc
+    ON r.station = s.station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc AND t.reason IS NULL
 WHERE s.until_utc IS NOT NULL;
 
 -- grain: one punch, run row (or none), use, station and part of a day
 CREATE OR REPLACE TABLE steps.minute_rows AS
 WITH pieces AS (
     SELECT
-        w.punch_id, w.day, w.workweek_start, w.station, s.run_row_id, s.phase,
+        w.punch_id, w.day, w.workweek_start, w.workday, w.station, s.run_row_id, s.phase, s.stopped_for,
         greatest(w.from_utc, s.from_utc) AS from_utc,
         least(w.until_utc, s.until_utc) AS until_utc,
         w.stations_at_once * s.runs_at_once AS shared_by
@@ -47,15 +72,16 @@ WITH pieces AS (
     JOIN steps.slices AS s
         ON s.station = w.station AND s.day = w.day AND s.from_utc < w.until_utc AND s.until_utc > w.from_utc
     UNION ALL
-    SELECT w.punch_id, w.day, w.workweek_start, NULL, NULL, NULL, w.from_utc, w.until_utc, 1
+    SELECT w.punch_id, w.day, w.workweek_start, w.workday, NULL, NULL, NULL, NULL, w.from_utc, w.until_utc, 1
     FROM steps.whereabouts AS w
     WHERE w.station IS NULL
 ),
 -- 232792560 is divisible by every number up to 20, so equal shares weigh exactly the same.
 weighed AS (
     SELECT
-        p.punch_id, p.day, p.workweek_start, p.station, p.run_row_id,
+        p.punch_id, p.day, p.workweek_start, p.workday, p.station, p.run_row_id, p.stopped_for,
         CASE
+            WHEN p.stopped_for IS NOT NULL THEN 'stoppage'
             WHEN p.phase IS NOT NULL THEN p.phase
             WHEN u.role = 'indirect' OR t.kind = 'yard' THEN 'indirect'
             ELSE 'waiting'
@@ -82,22 +108,22 @@ allotted AS (
     SELECT
         b.*,
         (b.base_seconds + CASE
-            WHEN row_number() OVER (PARTITION BY b.punch_id ORDER BY b.remainder DESC, b.from_utc, b.run_key, b.run_row_id, b.use, b.station, b.workweek_start)
+            WHEN row_number() OVER (PARTITION BY b.punch_id ORDER BY b.remainder DESC, b.from_utc, b.run_key, b.run_row_id, b.use, b.station, b.stopped_for, b.workday)
                 <= b.paid_seconds - sum(b.base_seconds) OVER (PARTITION BY b.punch_id)
             THEN 1 ELSE 0 END)::BIGINT AS seconds
     FROM based AS b
 ),
 all_rows AS (
     SELECT
-        a.punch_id, a.day, a.workweek_start, a.station, a.run_row_id, a.use,
-        CASE WHEN a.use IN ('waiting', 'indirect') AND a.station IS NULL THEN 'no station known' END AS reason,
+        a.punch_id, a.day, a.workweek_start, a.workday, a.station, a.run_row_id, a.use,
+        CASE WHEN a.use = 'stoppage' THEN a.stopped_for WHEN a.use IN ('waiting', 'indirect') AND a.station IS NULL THEN 'no station known' END AS reason,
         a.from_utc, a.until_utc, a.seconds
     FROM allotted AS a
     WHERE a.seconds > 0
     UNION ALL
     -- Hours without clock times can't be cut: they are paid, and stand apart.
     SELECT
-        p.punch_id, p.shift_date, d.workweek_start, p.station, NULL,
+        p.punch_id, p.shift_date, d.workweek_start, d.workday, p.station, NULL,
         CASE
             WHEN p.kind = 'not worked' THEN 'paid_not_worked'
             WHEN p.role = 'indirect' OR t.kind = 'yard' THEN 'indirect'
@@ -109,25 +135,33 @@ all_rows AS (
     JOIN day_parts AS d ON d.day = p.shift_date
     LEFT JOIN stations AS t ON t.station = p.station
     WHERE p.kind IN ('hours only', 'not worked') AND p.paid_seconds > 0
-    QUALIFY row_number() OVER (PARTITION BY p.punch_id ORDER BY d.starts_utc) = 1
+    QUALIFY row_number() OVER (PARTITION BY p.punch_id ORDER BY d.starts_utc DESC) = 1
 )
 SELECT
     row_number() OVER (
-        ORDER BY p.employee, a.workweek_start, a.day, a.from_utc, a.station, r.run_key, a.run_row_id, a.use, p.punch_id
+        ORDER BY p.employee, a.workweek_start, a.day, a.from_utc, a.station, r.run_key, a.run_row_id, a.use, a.reason, a.workday, p.punch_id
     ) AS minute_row_id,
-    a.punch_id, p.employee, p.shift_date AS work_date, a.workweek_start, p.crew, p.shift, a.station, a.day, a.from_utc, a.until_utc,
+    a.punch_id, p.employee, p.shift_date AS work_date, a.workweek_start, a.workday, p.crew, p.shift, a.station, a.day, a.from_utc, a.until_utc,
     a.seconds, a.use, a.reason, a.run_row_id, r.run_key, r.job, r.batch, r.truss, r.remake,
-    p.rate_e4, p.import_id, p.import_line
+    p.import_id, p.import_line
 FROM all_rows AS a
 JOIN steps.punches AS p USING (punch_id)
 LEFT JOIN steps.run_rows AS r USING (run_row_id);
-COMMENT ON TABLE steps.minute_rows IS 'the minute ledger with each row''s straight rate; holds wages';
+COMMENT ON TABLE steps.minute_rows IS 'the minute ledger before it is written: rows are also cut where a workday starts';
 
 -- grain: one punch, run, use and calendar day
 CREATE OR REPLACE TABLE minute_ledger AS
-WITH started AS (
-    SELECT m.*, m.from_utc + to_seconds(z.offset_seconds) AS started_at
+WITH days_whole AS (
+    SELECT
+        min(m.minute_row_id) AS minute_row_id, m.employee, m.work_date, m.workweek_start, m.crew, m.shift, m.station, m.day,
+        min(m.from_utc) AS from_utc, max(m.until_utc) AS until_utc, sum(m.seconds)::BIGINT AS seconds,
+        m.use, m.reason, m.run_row_id, m.job, m.batch, m.truss, m.remake, m.import_id, m.import_line
     FROM steps.minute_rows AS m
+    GROUP BY ALL
+),
+started AS (
+    SELECT m.*, m.from_utc + to_seconds(z.offset_seconds) AS started_at
+    FROM days_whole AS m
     ASOF LEFT JOIN zone_offsets AS z ON m.from_utc >= z.from_utc
 ),
 placed AS (

@@ -87,11 +87,14 @@ FROM built;
 -- grain: one posting
 CREATE OR REPLACE TABLE dollar_ledger AS
 WITH postings AS (
-    SELECT posted_on, posted_on AS occurred_on, class, pool, job, cents, 'timecards' AS feed, import_id, import_line, remake
+    SELECT posted_on, occurred_on, class, pool, job, cents, 'timecards' AS feed, import_id, import_line, remake
     FROM steps.labour_postings
     UNION ALL
-    SELECT posted_on, posted_on, 'overtime_premium', pool, job, cents, 'timecards', import_id, import_line, remake
+    SELECT posted_on, occurred_on, class, pool, job, cents, 'timecards', import_id, import_line, remake
     FROM steps.premium_postings
+    UNION ALL
+    SELECT posted_on, occurred_on, class, class, NULL, cents, feed, import_id, import_line, NULL
+    FROM steps.other_pay_postings
     UNION ALL
     SELECT posted_on, occurred_on, 'lumber', pool, job, cents, 'lumber_usage', import_id, import_line, NULL
     FROM steps.lumber_postings

@@ -101,8 +101,8 @@ idle_runs AS (
 ),
 unpaid AS (
     SELECT job, count(*) AS rows
-    FROM steps.minute_rows
-    WHERE rate_e4 IS NULL AND run_row_id IS NOT NULL AND day < until_day
+    FROM steps.pay_rows
+    WHERE version = 'paid' AND NOT has_wage AND run_row_id IS NOT NULL AND day < until_day
     GROUP BY job
 ),
 unpriced AS (

@@ -19,7 +19,7 @@ found AS (
         1, 'settle before payroll', 'no-wage', concat('no wage of ', p.employee, ' in force on this day; the time costs nothing yet'),
         NULL, p.station, p.shift_date, p.paid_seconds, NULL, p.import_id, p.import_line, 'add the employee to wages, with an effective_on no later'
     FROM steps.punches AS p
-    WHERE p.rate_usd IS NULL AND p.paid_seconds > 0
+    WHERE NOT p.has_wage AND p.paid_seconds > 0
     UNION ALL
     SELECT
         1, 'settle before payroll', 'overlapping-punches', concat('punches of ', p.employee, ' overlap; the later counts from the end of the earlier'),

@@ -10,7 +10,7 @@ pay AS (
     SELECT coalesce(sum(gross_usd), 0) AS usd FROM pay_weeks
 ),
 posted_pay AS (
-    SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'indirect', 'leave', 'overtime_premium')
+    SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro')
 ),
 controls AS (
     SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank' AS against,

@@ -21,6 +21,10 @@ SELECT min(d), max(d) FROM (
 	UNION ALL SELECT min(received_on) FROM receipts UNION ALL SELECT max(received_on) FROM receipts
 	UNION ALL SELECT min(invoiced_on) FROM invoices UNION ALL SELECT max(invoiced_on) FROM invoices
 	UNION ALL SELECT min(incurred_on) FROM job_costs UNION ALL SELECT max(incurred_on) FROM job_costs
+	UNION ALL SELECT min(started_at)::DATE FROM stoppages UNION ALL SELECT max(ended_at)::DATE FROM stoppages
+	UNION ALL SELECT min(workweek_start) FROM other_pay UNION ALL SELECT max(workweek_start) FROM other_pay
+	UNION ALL SELECT min("from") FROM payroll UNION ALL SELECT max("until") FROM payroll
+	UNION ALL SELECT max(paid_from) FROM wages
 )`
 
 // fillCalendar writes days, day_parts, workweeks and zone_offsets for the range of the
@@ -55,15 +59,16 @@ func fillCalendar(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 	for day := from; day.Before(until); day = day.AddDate(0, 0, 1) {
 		starts, ends := at(day, 0), at(day.AddDate(0, 0, 1), 0)
 		days = append(days, "("+date(day)+", "+instant(starts)+", "+instant(ends)+")")
-		turn := at(day, s.WeekStartAt)
-		week := startOfWeek(day)
-		switch {
-		case day.Weekday() != s.WeekStartDay || s.WeekStartAt == 0:
-			parts = append(parts, "("+date(day)+", "+date(week)+", "+instant(starts)+", "+instant(ends)+")")
-		default:
-			parts = append(parts,
-				"("+date(day)+", "+date(week.AddDate(0, 0, -7))+", "+instant(starts)+", "+instant(turn)+")",
-				"("+date(day)+", "+date(week)+", "+instant(turn)+", "+instant(ends)+")")
+		part := func(workday, from, until time.Time) {
+			parts = append(parts, fmt.Sprintf("(%s, %s, %s, %s, %s)", date(day), date(startOfWeek(workday)), date(workday), instant(from), instant(until)))
+		}
+		// A workday is the 24 hours from the clock time at which workweeks start.
+		if s.WeekStartAt == 0 {
+			part(day, starts, ends)
+		} else {
+			turn := at(day, s.WeekStartAt)
+			part(day.AddDate(0, 0, -1), starts, turn)
+			part(day, turn, ends)
 		}
 		for t := starts; t.Before(ends); t = t.Add(15 * time.Minute) {
 			addOffset(t)

@@ -11,12 +11,15 @@ import (
 // wageTables hold pay: each row is, or can be turned into, the dollars of one employee.
 var wageTables = map[string]bool{
 	"wages": true, "pay_weeks": true, "other_pay": true, "payroll": true,
-	"steps.punches": true, "steps.minute_rows": true, "steps.labour_postings": true, "steps.premium_postings": true,
+	"steps.wage_versions": true, "steps.punches": true, "steps.other_pay_rows": true, "steps.other_pay_weeks": true,
+	"steps.salary_weeks": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
+	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.punch_faults": true,
 	"history.wages": true, "history.timecards": true, "history.other_pay": true, "history.payroll": true,
 }
 
 // wageColumns are pay wherever they stand.
-var wageColumns = map[string]bool{"rate_usd": true, "rate_e4": true, "overtime_bill_rate_usd": true, "salary_hours": true}
+var wageColumns = map[string]bool{"rate_usd": true, "rate_e4": true, "overtime_bill_rate_usd": true, "salary_hours": true,
+	"owed_rate_e4": true, "overtime_bill_e4": true, "owed_bill_e4": true}
 
 // veiled are the tables that a reader without --wages sees through a view of the same name:
 // timecards without the rate, and labour dollars never at the grain of one employee.
@@ -24,13 +27,17 @@ var veiled = map[string]string{
 	"timecards": `CREATE TEMP VIEW timecards AS SELECT * EXCLUDE (rate_usd) FROM %[1]s.main.timecards`,
 	"dollar_ledger": `CREATE TEMP VIEW dollar_ledger AS
 WITH postings AS (
-    SELECT d.*, d.class IN ('direct_labour', 'burden', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus') AS is_pay
+    SELECT d.*, d.class IN ('direct_labour', 'burden', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus', 'rate_variance', 'retro', 'reimbursement') AS is_pay
     FROM %[1]s.main.dollar_ledger AS d
 ),
 pools AS (
     SELECT p.*, t.employee, w.workweek_start
     FROM postings AS p
-    LEFT JOIN %[1]s.main.timecards AS t ON t.import_id = p.import_id AND t.import_line = p.line
+    LEFT JOIN (
+        SELECT employee, import_id, import_line FROM %[1]s.main.timecards
+        UNION ALL
+        SELECT employee, import_id, import_line FROM %[1]s.main.other_pay
+    ) AS t ON t.import_id = p.import_id AND t.import_line = p.line
     LEFT JOIN %[1]s.main.day_parts AS w ON w.day = p.posted_on
     WHERE p.is_pay AND p.job IS NULL
     QUALIFY row_number() OVER (PARTITION BY p.import_id, p.line, p.class, p.posted_on, p.usd ORDER BY w.starts_utc) = 1
