@@ -27,8 +27,8 @@ var bookPlans = []struct {
 }{
 	{"job-margin", "Job margin", "general manager", false, []string{"margin_summary", "margin_by_job", "open_jobs", "exceptions"}},
 	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste"}},
-	{"crews-shifts", "Crews and shifts", "owner", false, []string{"labour_per_truss", "minutes_accounted"}},
-	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "payroll_bridge"}},
+	{"crews-shifts", "Crews and shifts", "owner", false, []string{"labour_per_truss", "setup_and_batch", "minutes_accounted"}},
+	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "payroll_bridge", "punches_to_settle"}},
 }
 
 // Books reads the report definitions of the folder, one sub-folder a book.

@@ -335,8 +335,8 @@ func TestPayrollBridgeOverTheWorkweek(t *testing.T) {
 		"timecards": "employee,crew,shift,station,started_at,ended_at\nE1,RED,night,T1,2026-03-15 22:00,2026-03-16 06:00\n",
 	})
 	for week, want := range map[string]map[string]string{
-		"2026-W11": {"workweek": "2026-W11", "gross_usd": "40.00", "in_period_usd": "40.00", "shift_dates_usd": "160.00", "over_midnight_usd": "-120.00"},
-		"2026-W12": {"workweek": "2026-W12", "gross_usd": "120.00", "in_period_usd": "120.00", "shift_dates_usd": "0.00", "over_midnight_usd": "120.00"},
+		"2026-W11": {"pay_period": "2026-W11", "gross_usd": "40.00", "in_period_usd": "40.00", "shift_dates_usd": "160.00", "over_midnight_usd": "-120.00"},
+		"2026-W12": {"pay_period": "2026-W12", "gross_usd": "120.00", "in_period_usd": "120.00", "shift_dates_usd": "0.00", "over_midnight_usd": "120.00"},
 	} {
 		rows := p.rows("report", "payroll_bridge", "--week", week, "--wages", "--format", "json")
 		if len(rows) != 1 {

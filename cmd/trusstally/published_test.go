@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"testing"
@@ -39,31 +40,50 @@ func timecardsOf(employee string, stints []stint) string {
 	return b.String()
 }
 
+// wageOf is a row of wages but for employee and day.
+const hourlyWage = ",2026-01-01,direct,hourly,99,,,"
+
 func TestPublishedOvertime(t *testing.T) {
 	cases := []struct {
 		source         string
+		wage           string // "" for hourlyWage; punches carry their own rates
 		stints         []stint
+		otherPay       []string // kind,amount_usd
 		regularRate    string
 		exact, rounded string // gross with rate_rounding "none" and "cent"
 	}{
-		{"29 CFR 778.110(a)", []stint{{46, "12"}}, "12.000000", "588.00", "588.00"},
-		// The fact sheet re-prices the whole week at rounded rates (648.96); straight pay is
-		// never re-priced here, so the exact figure and the cent rule's stand instead.
-		{"US Department of Labor fact sheet 54", []stint{{40, "11"}, {16, "8"}}, "10.142857", "649.14", "649.12"},
-		{"University of Tennessee MTAS, two rates", []stint{{40, "15"}, {8, "9"}}, "14.000000", "728.00", "728.00"},
+		{source: "29 CFR 778.110(a)", stints: []stint{{46, "12"}}, regularRate: "12.000000", exact: "588.00", rounded: "588.00"},
+		{source: "29 CFR 778.110(b), production bonus", stints: []stint{{46, "12"}}, otherPay: []string{"bonus,46"}, regularRate: "13.000000", exact: "637.00", rounded: "637.00"},
+		{source: "29 CFR 778.111(a), piecework and waiting", stints: []stint{{46, "0"}, {4, "8"}}, otherPay: []string{"piecework,491"}, regularRate: "10.460000", exact: "575.30", rounded: "575.30"},
+		{source: "29 CFR 778.111(a), text of 1981", stints: []stint{{46, "0"}, {4, "5"}}, otherPay: []string{"piecework,245.50"}, regularRate: "5.310000", exact: "292.05", rounded: "292.10"},
+		// The two fact sheets re-price the whole week at rounded rates (648.96, 825.04: see
+		// TestRepricedWeeks); straight pay is never re-priced here, so the exact figure and the
+		// cent rule's stand instead.
+		{source: "US Department of Labor fact sheet 54, two jobs", stints: []stint{{40, "11"}, {16, "8"}}, regularRate: "10.142857", exact: "649.14", rounded: "649.12"},
+		{source: "US Department of Labor fact sheet 54, attendance bonus", stints: []stint{{56, "12"}}, otherPay: []string{"bonus,50"}, regularRate: "12.892857", exact: "825.14", rounded: "825.20"},
+		{source: "University of Tennessee MTAS, two rates", stints: []stint{{40, "15"}, {8, "9"}}, regularRate: "14.000000", exact: "728.00", rounded: "728.00"},
+		{source: "US Department of Labor fact sheet 56C, example A", stints: []stint{{43, "10"}}, otherPay: []string{"bonus,50"}, regularRate: "11.162791", exact: "496.74", rounded: "496.74"},
+		{source: "US Department of Labor fact sheet 56C, example C", stints: []stint{{43, "10"}}, otherPay: []string{"bonus,50", "discretionary,25"}, regularRate: "11.162791", exact: "521.74", rounded: "521.74"},
+		{source: "US Department of Labor fact sheet 23, salary for a long week", wage: ",2026-01-01,direct,salary,405,45,yes,", stints: []stint{{45, ""}}, regularRate: "9.000000", exact: "427.50", rounded: "427.50"},
 		// Half of 21.33 is 10.67 by the cent rule.
-		{"computed by the rule of 29 CFR 778.115", []stint{{30, "20"}, {15, "24"}}, "21.333333", "1013.33", "1013.35"},
-		{"29 CFR 778.104, at the threshold", []stint{{40, "12"}}, "12.000000", "480.00", "480.00"},
+		{source: "computed by the rule of 29 CFR 778.115", stints: []stint{{30, "20"}, {15, "24"}}, regularRate: "21.333333", exact: "1013.33", rounded: "1013.35"},
+		{source: "29 CFR 778.104, at the threshold", stints: []stint{{40, "12"}}, regularRate: "12.000000", exact: "480.00", rounded: "480.00"},
+		// Expenses paid back are no pay (29 CFR 778.217).
+		{source: "computed: a reimbursement", stints: []stint{{46, "12"}}, otherPay: []string{"reimbursement,80"}, regularRate: "12.000000", exact: "588.00", rounded: "588.00"},
 	}
-	timecards, wages := "employee,station,work_date,started_at,ended_at,rate_usd\n", "employee,effective_on,role,rate_usd\n"
+	timecards, wages := "employee,station,work_date,started_at,ended_at,rate_usd\n", "employee,effective_on,role,basis,rate_usd,salary_hours,overtime,overtime_bill_rate_usd\n"
+	otherPay := "employee,workweek_start,kind,amount_usd\n"
 	for i, c := range cases {
-		employee := fmt.Sprintf("E%d", i)
+		employee := fmt.Sprintf("E%02d", i)
 		timecards += timecardsOf(employee, c.stints)
-		wages += employee + ",2026-01-01,direct,99\n"
+		wages += employee + cmp.Or(c.wage, hourlyWage) + "\n"
+		for _, pay := range c.otherPay {
+			otherPay += employee + ",2026-03-16," + pay + "\n"
+		}
 	}
 	for _, rounding := range []string{"none", "cent"} {
 		settings := strings.Replace(testSettings, "[pay]\n", "[pay]\nrate_rounding = \""+rounding+"\"\n", 1)
-		p := newTestPlant(t, settings, map[string]string{"timecards": timecards, "wages": wages})
+		p := newTestPlant(t, settings, map[string]string{"timecards": timecards, "wages": wages, "other_pay": otherPay})
 		rows := p.query("SELECT employee, regular_rate_usd, gross_usd FROM pay_weeks ORDER BY employee")
 		if len(rows) != len(cases) {
 			t.Fatalf("%d pay weeks, want %d", len(rows), len(cases))
@@ -78,6 +98,75 @@ func TestPublishedOvertime(t *testing.T) {
 			}
 			if got := asText(rows[i]["gross_usd"]); got != want {
 				t.Errorf("%s, rounding %s: gross %s, want %s", c.source, rounding, got, want)
+			}
+		}
+		p.balanced()
+	}
+}
+
+// TestRepricedWeeks reproduces the two published figures that re-price the whole week at
+// rates rounded to the cent, and shows why the ledger does not: rounding a rate down
+// underpays the straight time too.
+func TestRepricedWeeks(t *testing.T) {
+	// Cents: pay that counts, hours, published gross (US Department of Labor fact sheet 54).
+	for _, c := range []struct{ pay, hours, published, exact int }{
+		{40*1100 + 16*800, 56, 64896, 64914},
+		{56*1200 + 5000, 56, 82504, 82514},
+	} {
+		regular := (2*c.pay + c.hours) / (2 * c.hours) // 10.14, 12.89
+		overtime := regular * 3 / 2                    // 15.21, 19.335 written as 19.34
+		overtime += regular * 3 % 2
+		repriced := 40*regular + (c.hours-40)*overtime
+		if repriced != c.published {
+			t.Errorf("re-priced %d cents, published %d", repriced, c.published)
+		}
+		if repriced >= c.exact {
+			t.Errorf("re-pricing pays %d cents, not below the %d that are owed", repriced, c.exact)
+		}
+	}
+}
+
+// TestPublishedDailyOvertime holds daily thresholds and the seventh day against California
+// Labor Code 510(a): time and a half past 8 hours a day, past 40 a week and for the first 8
+// hours of the seventh day in a row; double time past 12 hours a day and past 8 on the
+// seventh; no hour needs two premiums. Hours and pay at 10.00 computed by its words.
+func TestPublishedDailyOvertime(t *testing.T) {
+	settings := strings.Replace(testSettings, "[pay]\n", "[pay]\ndaily_threshold_hours = 8\ndouble_daily_threshold_hours = 12\nseventh_day = \"premium\"\n", 1)
+	cases := []struct {
+		name  string
+		hours [7]int
+		half  int // hours at time and a half
+		twice int // hours at double time
+		gross string
+	}{
+		{"a day of ten hours", [7]int{10}, 2, 0, "110.00"},
+		{"a day of fourteen hours", [7]int{14}, 4, 2, "180.00"},
+		{"six days of eight hours", [7]int{8, 8, 8, 8, 8, 8}, 8, 0, "520.00"},
+		// Ten hours that earned a daily premium don't count towards the forty.
+		{"five days of ten hours", [7]int{10, 10, 10, 10, 10}, 10, 0, "550.00"},
+		{"six days of ten hours", [7]int{10, 10, 10, 10, 10, 10}, 20, 0, "700.00"},
+		{"seven days of six hours", [7]int{6, 6, 6, 6, 6, 6, 6}, 6, 0, "450.00"},
+		// 7 x 8: forty straight, the sixth day past forty, the seventh by itself.
+		{"seven days of eight hours", [7]int{8, 8, 8, 8, 8, 8, 8}, 16, 0, "640.00"},
+		{"a long seventh day", [7]int{4, 4, 4, 4, 4, 4, 10}, 8, 2, "400.00"},
+		{"a week with a day off has no seventh day", [7]int{8, 8, 0, 8, 8, 0, 8}, 0, 0, "400.00"},
+	}
+	timecards, wages := "employee,station,started_at,ended_at\n", "employee,effective_on,role,rate_usd\n"
+	for i, c := range cases {
+		wages += fmt.Sprintf("E%02d,2026-01-01,direct,10\n", i)
+		for day, hours := range c.hours {
+			if hours > 0 {
+				timecards += fmt.Sprintf("E%02d,T1,2026-03-%d 05:00,2026-03-%d %02d:00\n", i, 16+day, 16+day, 5+hours)
+			}
+		}
+	}
+	for _, rounding := range []string{"none", "cent"} {
+		p := newTestPlant(t, strings.Replace(settings, "[pay]\n", "[pay]\nrate_rounding = \""+rounding+"\"\n", 1), map[string]string{"timecards": timecards, "wages": wages})
+		for i, row := range p.query("SELECT (overtime_seconds - double_seconds) // 3600 AS half, double_seconds // 3600 AS twice, gross_usd FROM pay_weeks ORDER BY employee") {
+			c := cases[i]
+			got := fmt.Sprintf("%s at half more, %s at double, %s", asText(row["half"]), asText(row["twice"]), asText(row["gross_usd"]))
+			if want := fmt.Sprintf("%d at half more, %d at double, %s", c.half, c.twice, c.gross); got != want {
+				t.Errorf("%s: %s, want %s", c.name, got, want)
 			}
 		}
 		p.balanced()

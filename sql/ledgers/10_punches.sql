@@ -58,6 +58,7 @@ rated AS (
         p.role, p.basis, p.earns_overtime, p.overtime_bill_e4,
         CASE WHEN p.basis = 'salary' THEN NULL ELSE coalesce((c.rate_usd * 10000)::BIGINT, p.rate_e4) END AS rate_e4,
         coalesce(p.basis = 'salary', false) OR coalesce(c.rate_usd * 10000, p.rate_e4) IS NOT NULL AS has_wage,
+        CASE WHEN p.basis = 'salary' THEN rounded_quotient(p.rate_e4 * 10000, p.salary_hours_e4) ELSE coalesce((c.rate_usd * 10000)::BIGINT, p.rate_e4) END AS worth_e4,
         o.basis AS owed_basis, o.overtime_bill_e4 AS owed_bill_e4, o.earns_overtime AS owed_earns,
         CASE WHEN o.basis = 'salary' THEN NULL ELSE coalesce((c.rate_usd * 10000)::BIGINT, o.rate_e4) END AS owed_rate_e4,
         CASE WHEN o.effective_on IS DISTINCT FROM p.effective_on THEN o.paid_from END AS retro_on
@@ -186,17 +187,18 @@ SELECT
         THEN 'unpaid minutes as long as the punch' ELSE d.fault END AS fault,
     -- What a faulty punch may be worth, where its own times can say.
     CASE
-        WHEN d.is_double THEN NULL
         WHEN d.fault IS NULL THEN NULL
         WHEN d.clock_seconds IS NOT NULL AND d.started_utc IS NULL THEN d.clock_seconds
         WHEN d.ended_utc > d.started_utc THEN seconds_between(d.started_utc, d.ended_utc)
     END::BIGINT AS doubtful_seconds,
     d.overlaps, d.lunch_twice, d.deduction_seconds, d.from_total, d.is_double, d.role, d.basis, d.has_wage, d.earns_overtime, d.overtime_bill_e4,
-    d.rate_e4, d.owed_basis, d.owed_rate_e4, d.owed_bill_e4, d.owed_earns, d.retro_on,
+    d.rate_e4, d.worth_e4, d.owed_basis, d.owed_rate_e4, d.owed_bill_e4, d.owed_earns, d.retro_on,
     d.elapsed_seconds, d.unpaid_seconds, CASE WHEN d.kind = 'clocked' THEN d.rounded_seconds - d.elapsed_seconds ELSE 0 END AS rounding_seconds,
     CASE WHEN d.kind = 'clocked' THEN d.rounded_seconds ELSE d.elapsed_seconds END - d.unpaid_seconds AS paid_seconds,
     d.import_id, d.import_line
 FROM paid AS d;
 COMMENT ON TABLE steps.punches IS 'one row of timecards with the seconds it is paid for; holds wages';
 COMMENT ON COLUMN steps.punches.rounding_seconds IS 'what punch rounding adds (or takes, below 0) to the clocked time';
+COMMENT ON COLUMN steps.punches.worth_e4 IS 'ten-thousandths of a dollar that an hour of it costs straight, a salary by the hours it is for';
+COMMENT ON COLUMN steps.punches.doubtful_seconds IS 'what a faulty punch may be worth, where its own times can say; none of it is counted';
 COMMENT ON COLUMN steps.punches.retro_on IS 'day on which payroll began to pay the back-dated rate that this time is owed at';

@@ -7,25 +7,17 @@ WITH names AS (
     SELECT import_id, file_name FROM imports
 ),
 found AS (
+    -- What a punch is worth in dollars is one person's pay: only the accountant's book has it.
     SELECT
-        1 AS place, 'settle before payroll' AS topic, 'punch' AS code,
-        concat('punch of ', p.employee, ': ', p.fault, '; 0 hours counted') AS what,
-        NULL AS job, p.station, p.shift_date AS on_day, NULL::BIGINT AS seconds, NULL::DECIMAL(18,2) AS usd, p.import_id, p.import_line AS line,
-        'worked time is owed: complete the punch and import it again' AS remedy
-    FROM steps.punches AS p
-    WHERE p.fault IS NOT NULL
+        1 AS place, 'settle before payroll' AS topic, p.code, p.what,
+        NULL AS job, p.station, p.shift_date AS on_day, p.seconds, NULL::DECIMAL(18,2) AS usd, p.import_id, p.import_line AS line, p.remedy
+    FROM steps.punch_faults AS p
     UNION ALL
     SELECT
-        1, 'settle before payroll', 'no-wage', concat('no wage of ', p.employee, ' in force on this day; the time costs nothing yet'),
-        NULL, p.station, p.shift_date, p.paid_seconds, NULL, p.import_id, p.import_line, 'add the employee to wages, with an effective_on no later'
-    FROM steps.punches AS p
-    WHERE NOT p.has_wage AND p.paid_seconds > 0
-    UNION ALL
-    SELECT
-        1, 'settle before payroll', 'overlapping-punches', concat('punches of ', p.employee, ' overlap; the later counts from the end of the earlier'),
-        NULL, p.station, p.shift_date, seconds_between(p.started_utc, p.counts_from_utc), NULL, p.import_id, p.import_line, 'correct one of the two punches'
-    FROM steps.punches AS p
-    WHERE p.overlaps
+        1, 'settle before payroll', 'register', concat('the register of ', r.source, ' from ', r.from_on, ' differs from the pay figured here'),
+        NULL, NULL, r.from_on, NULL, NULL, NULL, NULL, 'the accountant finds the amount on the sheet payroll_bridge: look for pay that no feed holds'
+    FROM steps.register_differences AS r
+    WHERE r.register_cents <> r.gross_cents
     UNION ALL
     SELECT
         2, 'job incomplete', 'incomplete-job', concat('margin of ', j.job, ' left blank: ', j.missing),
@@ -59,6 +51,23 @@ found AS (
         r.job, r.station, r.finished_on, (SELECT coalesce(sum(m.seconds), 0)::BIGINT FROM steps.minute_rows AS m WHERE m.run_row_id = r.run_row_id), NULL, r.import_id, r.import_line, 'log build_started_at'
     FROM steps.run_rows AS r
     WHERE r.start_basis IN ('previous finish', 'first punch')
+    UNION ALL
+    SELECT
+        3, 'labour', 'outside-punches', concat('runs of crew ', o.crew, ' at ', o.station, ' are logged for ', o.seconds // 60, ' minutes before its first punch or after its last'),
+        NULL, o.station, o.shift_date, NULL, NULL, o.import_id, o.import_line, 'compare the times of the runs with the punches of that shift'
+    FROM steps.runs_outside AS o
+    UNION ALL
+    SELECT
+        3, 'labour', 'runs-at-once', concat('runs are logged at ', s.station, ' at one time; its people are shared equally'),
+        NULL, s.station, s.day, sum(seconds_between(s.from_utc, s.until_utc))::BIGINT, NULL, NULL, NULL, 'log one run at a time, or leave it: both were really open'
+    FROM (SELECT DISTINCT station, day, from_utc, until_utc FROM steps.slices WHERE runs_at_once > 1) AS s
+    GROUP BY s.station, s.day
+    UNION ALL
+    SELECT
+        3, 'labour', 'stoppage-time', concat('stoppage at ', t.station, ': ', t.reason, ' has a time that the clock change skipped or repeated; it is left out'),
+        NULL, t.station, t.started_at::DATE, NULL, NULL, t.import_id, t.import_line, 'give times outside the repeated hour'
+    FROM stoppages AS t
+    WHERE t.started_utc IS NULL OR t.ended_utc IS NULL
     UNION ALL
     SELECT
         4, 'lumber', 'short-stock', concat(p.boards, ' boards of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ' issued with none on hand'),
@@ -100,8 +109,9 @@ found AS (
     WHERE y.state <> 'whole'
     UNION ALL
     SELECT
-        5, 'names', 'unknown-name', u.what, u.job, NULL, u.on_day, NULL, NULL, u.import_id, u.import_line, u.remedy
+        5, 'names', 'unknown-name', u.what, u.job, NULL, u.on_day, p.paid_seconds, NULL, u.import_id, u.import_line, u.remedy
     FROM steps.unknown_names AS u
+    LEFT JOIN steps.punches AS p ON u.feed = 'timecards' AND p.import_id = u.import_id AND p.import_line = u.import_line
     UNION ALL
     SELECT
         6, 'dollars', 'charged-twice', concat('back-charge of ', c.job, ' is there as a cost and as a credit'),

@@ -14,6 +14,7 @@ var wageTables = map[string]bool{
 	"steps.wage_versions": true, "steps.punches": true, "steps.other_pay_rows": true, "steps.other_pay_weeks": true,
 	"steps.salary_weeks": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
 	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.punch_faults": true,
+	"steps.pay_spans": true, "steps.register_differences": true,
 	"history.wages": true, "history.timecards": true, "history.other_pay": true, "history.payroll": true,
 }
 

@@ -1,12 +1,13 @@
 -- sheet:  labour_per_truss
 -- title:  Labour per truss
 -- reader: owner
--- grain:  one row per crew, shift and table of whole runs that finished in the period
+-- grain:  one row per crew, shift, table and truss kind of whole runs that finished in the period
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: crew                 | Crew             | text  | -   | crew with at least four fifths of a run's minutes; else shared
 -- column: shift                | Shift            | text  | -   | as the completion log has it
 -- column: station              | Table            | text  | -   | table station
+-- column: kind                 | Truss kind       | text  | -   | family of the truss, as the job's list of trusses has it
 -- column: runs                 | Runs             | count | sum | station, batch, job and truss
 -- column: trusses              | Trusses          | count | sum | good trusses: first-time work, whole trusses and never plies
 -- column: setup_min            | Set-up           | min   | sum | people-minutes of set-up, of the runs that recorded it
@@ -19,11 +20,12 @@
 -- column: finished_bf          | Finished parts   | bf    | sum | nominal board feet in the trusses, where a cut list or design board feet are known
 -- column: labour_hours         | Labour           | hours | sum | set-up and build of the runs whose board feet are known
 -- column: bf_per_labour_hour   | Finished parts   | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
+-- column: quoted_min           | Quoted           | min   | sum | what the quote allows for these trusses: one set-up a run and build minutes a truss; blank where a truss has no quoted minutes
 -- column: remade               | Remade           | count | sum | trusses of these crews that were made again in the period; their minutes are on the job, not here
 -- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes, or with an unknown job, truss, crew or employee
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
 -- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
--- sort:   crew, shift, table
+-- sort:   crew, shift, table, truss kind
 WITH runs AS (
     SELECT
         r.run_key,
@@ -69,7 +71,8 @@ unknown_runs AS (
     JOIN steps.unknown_names AS n ON n.kind = 'employee' AND n.name = m.employee
 ),
 truss_bf AS (
-    SELECT t.job, t.truss, coalesce(wood_to_bf(sum(p.wood)::BIGINT), any_value(t.design_bf))::DECIMAL(18,6) AS bf
+    SELECT t.job, t.truss, any_value(t.kind) AS kind, any_value(t.quoted_setup_min) AS quoted_setup_min, any_value(t.quoted_build_min) AS quoted_build_min,
+        coalesce(wood_to_bf(sum(p.wood)::BIGINT), any_value(t.design_bf))::DECIMAL(18,6) AS bf
     FROM trusses AS t
     LEFT JOIN steps.truss_parts AS p ON p.job = t.job AND p.truss = t.truss
     GROUP BY t.job, t.truss
@@ -80,7 +83,7 @@ judged AS (
         CASE WHEN t.main_seconds IS NULL THEN r.logged_crew
              WHEN 5 * t.main_seconds >= 4 * (t.setup_seconds + t.build_seconds) THEN t.main_crew
              ELSE 'shared' END AS crew,
-        b.bf,
+        b.bf, b.kind, (b.quoted_setup_min + r.quantity * b.quoted_build_min)::DECIMAL(14,2) AS quoted_min,
         -- An abandoned set-up of 0 trusses stays on its job and out of rates.
         t.run_key IS NOT NULL AND k.run_key IS NULL AND r.quantity > 0 AS counts
     FROM runs AS r
@@ -90,7 +93,7 @@ judged AS (
 ),
 grouped AS (
     SELECT
-        j.crew, j.shift, j.station,
+        j.crew, j.shift, j.station, j.kind,
         count(*) FILTER (WHERE j.counts AND j.remake IS NULL) AS runs,
         sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS trusses,
         sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.setup_seconds END)::BIGINT AS setup_seconds,
@@ -98,10 +101,12 @@ grouped AS (
         sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.quantity END)::BIGINT AS trusses_with_setup,
         sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity * j.bf END)::DECIMAL(18,4) AS finished_bf,
         sum(CASE WHEN j.counts AND j.remake IS NULL AND j.bf IS NOT NULL THEN j.setup_seconds + j.build_seconds END)::BIGINT AS bf_seconds,
+        CASE WHEN count(*) FILTER (WHERE j.counts AND j.remake IS NULL AND j.quoted_min IS NULL) = 0
+            THEN sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quoted_min ELSE 0 END) END::DECIMAL(14,2) AS quoted_min,
         sum(CASE WHEN j.remake IS NOT NULL THEN j.quantity ELSE 0 END)::BIGINT AS remade,
         sum(CASE WHEN NOT j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS left_out
     FROM judged AS j
-    GROUP BY j.crew, j.shift, j.station
+    GROUP BY j.crew, j.shift, j.station, j.kind
 ),
 measured AS (
     SELECT g.*, seconds_to_min(g.setup_seconds) AS setup_min, seconds_to_min(g.build_seconds) AS build_min, seconds_to_hours(g.bf_seconds) AS labour_hours
@@ -111,6 +116,7 @@ SELECT
     m.crew::VARCHAR AS crew,
     m.shift::VARCHAR AS shift,
     m.station::VARCHAR AS station,
+    m.kind::VARCHAR AS kind,
     m.runs::BIGINT AS runs,
     m.trusses::BIGINT AS trusses,
     m.setup_min::DECIMAL(14,2) AS setup_min,
@@ -123,7 +129,8 @@ SELECT
     m.finished_bf::DECIMAL(14,4) AS finished_bf,
     m.labour_hours::DECIMAL(14,4) AS labour_hours,
     share_of(m.finished_bf, m.labour_hours)::DECIMAL(18,6) AS bf_per_labour_hour,
+    m.quoted_min::DECIMAL(14,2) AS quoted_min,
     m.remade::BIGINT AS remade,
     m.left_out::BIGINT AS left_out
 FROM measured AS m
-ORDER BY m.crew, m.shift, m.station;
+ORDER BY m.crew, m.shift, m.station, m.kind;

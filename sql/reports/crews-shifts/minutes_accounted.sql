@@ -10,12 +10,14 @@
 -- column: paid_min   | Paid            | min   | sum | all paid minutes: the six uses after it
 -- column: setup_min  | Set-up          | min   | sum | on runs being set up
 -- column: build_min  | Build           | min   | sum | on runs being built or cut
--- column: stoppage_min | Stoppage      | min   | sum | station stopped
+-- column: stoppage_min | Stoppage      | min   | sum | station stopped, whatever runs were open
 -- column: waiting_min | Waiting        | min   | sum | direct people at a station with no run open
 -- column: indirect_min | Indirect      | min   | sum | people whose role or station is indirect
 -- column: not_worked_min | Paid, not worked | min | sum | holiday and leave
 -- column: waiting_pct | Waiting        | pct   | waiting_min / paid_min | share of paid minutes
 -- column: remake_min | Of it remakes   | min   | sum | set-up and build minutes spent on making trusses again
+-- column: stopped_for | Stopped for    | text  | -   | people-minutes of stoppage by reason, the longest first
+-- column: rounding_min | Punch rounding | min  | sum | what rounding the punches adds to the clocked time: near 0 where it averages out (29 CFR 785.48(b)); in paid
 -- column: crew_shift | Crew and shift  | text  | -   | crew and shift in one, for the chart
 -- chart:  bar stacked | Where the paid minutes went | crew_shift | setup_min, build_min, stoppage_min, waiting_min, indirect_min, not_worked_min | people-minutes | Stacked bars of each crew's paid minutes by use, in the order of the rows
 -- note:   Every paid second is used exactly once; unpaid lunch comes off evenly over the punch.
@@ -34,6 +36,23 @@ WITH summed AS (
     FROM minute_ledger AS m
     WHERE m.work_date >= $from::DATE AND m.work_date < $until::DATE
     GROUP BY m.crew, m.shift
+),
+reasons AS (
+    SELECT m.crew, m.shift, m.reason, sum(m.seconds)::BIGINT AS seconds
+    FROM minute_ledger AS m
+    WHERE m.use = 'stoppage' AND m.work_date >= $from::DATE AND m.work_date < $until::DATE
+    GROUP BY m.crew, m.shift, m.reason
+),
+listed AS (
+    SELECT crew, shift, string_agg(concat(reason, ' ', format('{:.1f}', seconds / 60.0)), ', ' ORDER BY seconds DESC, reason) AS stopped_for
+    FROM reasons
+    GROUP BY crew, shift
+),
+rounded AS (
+    SELECT p.crew, p.shift, sum(p.seconds)::BIGINT AS seconds
+    FROM steps.punch_rounding AS p
+    WHERE p.shift_date >= $from::DATE AND p.shift_date < $until::DATE
+    GROUP BY p.crew, p.shift
 )
 SELECT
     s.crew::VARCHAR AS crew,
@@ -48,6 +67,10 @@ SELECT
     seconds_to_min(s.not_worked)::DECIMAL(14,2) AS not_worked_min,
     share_of(seconds_to_min(s.waiting), seconds_to_min(s.paid))::DECIMAL(18,6) AS waiting_pct,
     seconds_to_min(s.remake)::DECIMAL(14,2) AS remake_min,
+    l.stopped_for::VARCHAR AS stopped_for,
+    seconds_to_min(coalesce(r.seconds, 0))::DECIMAL(14,2) AS rounding_min,
     concat_ws(' ', coalesce(s.crew, 'no crew'), s.shift)::VARCHAR AS crew_shift
 FROM summed AS s
+LEFT JOIN listed AS l ON l.crew IS NOT DISTINCT FROM s.crew AND l.shift IS NOT DISTINCT FROM s.shift
+LEFT JOIN rounded AS r ON r.crew IS NOT DISTINCT FROM s.crew AND r.shift IS NOT DISTINCT FROM s.shift
 ORDER BY s.crew NULLS LAST, s.shift NULLS LAST;
