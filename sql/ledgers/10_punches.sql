@@ -189,7 +189,7 @@ SELECT
     CASE
         WHEN d.fault IS NULL THEN NULL
         WHEN d.clock_seconds IS NOT NULL AND d.started_utc IS NULL THEN d.clock_seconds
-        WHEN d.ended_utc > d.started_utc THEN seconds_between(d.started_utc, d.ended_utc)
+        WHEN d.ended_utc > d.started_utc THEN greatest(0, seconds_between(d.started_utc, d.ended_utc) - rounded_quotient((d.unpaid_min * 100)::BIGINT * 60, 100))
     END::BIGINT AS doubtful_seconds,
     d.overlaps, d.lunch_twice, d.deduction_seconds, d.from_total, d.is_double, d.role, d.basis, d.has_wage, d.earns_overtime, d.overtime_bill_e4,
     d.rate_e4, d.worth_e4, d.owed_basis, d.owed_rate_e4, d.owed_bill_e4, d.owed_earns, d.retro_on,
