@@ -21,7 +21,7 @@
 -- column: labour_hours         | Labour           | hours | sum | set-up and build of the runs whose board feet are known
 -- column: bf_per_labour_hour   | Finished parts   | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
 -- column: quoted_min           | Quoted           | min   | sum | what the quote allows for these trusses: one set-up a run and build minutes a truss; blank where a truss has no quoted minutes
--- column: remade               | Remade           | count | sum | trusses of these crews that were made again in the period; their minutes are on the job, not here
+-- column: remade               | Remade           | count | sum | trusses made again in the period, with the crew that built them first; the minutes of making them again are on the job, not here
 -- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes, or with an unknown job, truss, crew or employee
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
 -- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
@@ -29,8 +29,8 @@
 WITH runs AS (
     SELECT
         r.run_key,
-        any_value(r.station) AS station, any_value(r.job) AS job, any_value(r.truss) AS truss,
-        sum(r.quantity)::BIGINT AS quantity, max(r.finished_on) AS finished_on,
+        any_value(r.station) AS station, any_value(r.job) AS job, any_value(r.truss) AS truss, any_value(r.batch) AS batch,
+        sum(r.quantity)::BIGINT AS quantity, max(r.finished_on) AS finished_on, max(r.finished_utc) AS finished_utc,
         bool_or(r.has_setup) AS has_setup,
         arg_max(r.crew, (r.finished_on, r.run_row_id)) AS logged_crew,
         arg_max(r.shift, (r.finished_on, r.run_row_id)) AS shift,
@@ -94,23 +94,57 @@ judged AS (
 grouped AS (
     SELECT
         j.crew, j.shift, j.station, j.kind,
-        count(*) FILTER (WHERE j.counts AND j.remake IS NULL) AS runs,
-        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS trusses,
-        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.setup_seconds END)::BIGINT AS setup_seconds,
-        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.build_seconds + CASE WHEN j.has_setup THEN 0 ELSE j.setup_seconds END ELSE 0 END)::BIGINT AS build_seconds,
-        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.has_setup THEN j.quantity END)::BIGINT AS trusses_with_setup,
-        sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quantity * j.bf END)::DECIMAL(18,4) AS finished_bf,
-        sum(CASE WHEN j.counts AND j.remake IS NULL AND j.bf IS NOT NULL THEN j.setup_seconds + j.build_seconds END)::BIGINT AS bf_seconds,
-        CASE WHEN count(*) FILTER (WHERE j.counts AND j.remake IS NULL AND j.quoted_min IS NULL) = 0
-            THEN sum(CASE WHEN j.counts AND j.remake IS NULL THEN j.quoted_min ELSE 0 END) END::DECIMAL(14,2) AS quoted_min,
-        sum(CASE WHEN j.remake IS NOT NULL THEN j.quantity ELSE 0 END)::BIGINT AS remade,
-        sum(CASE WHEN NOT j.counts AND j.remake IS NULL THEN j.quantity ELSE 0 END)::BIGINT AS left_out
+        count(*) FILTER (WHERE j.counts) AS runs,
+        sum(CASE WHEN j.counts THEN j.quantity ELSE 0 END)::BIGINT AS trusses,
+        sum(CASE WHEN j.counts AND j.has_setup THEN j.setup_seconds END)::BIGINT AS setup_seconds,
+        sum(CASE WHEN j.counts THEN j.build_seconds + CASE WHEN j.has_setup THEN 0 ELSE j.setup_seconds END ELSE 0 END)::BIGINT AS build_seconds,
+        sum(CASE WHEN j.counts AND j.has_setup THEN j.quantity END)::BIGINT AS trusses_with_setup,
+        sum(CASE WHEN j.counts THEN j.quantity * j.bf END)::DECIMAL(18,4) AS finished_bf,
+        sum(CASE WHEN j.counts AND j.bf IS NOT NULL THEN j.setup_seconds + j.build_seconds END)::BIGINT AS bf_seconds,
+        CASE WHEN count(*) FILTER (WHERE j.counts AND j.quoted_min IS NULL) = 0
+            THEN sum(CASE WHEN j.counts THEN j.quoted_min ELSE 0 END) END::DECIMAL(14,2) AS quoted_min,
+        sum(CASE WHEN NOT j.counts THEN j.quantity ELSE 0 END)::BIGINT AS left_out
     FROM judged AS j
+    WHERE j.remake IS NULL
     GROUP BY j.crew, j.shift, j.station, j.kind
+),
+-- What a crew's work had to be made again counts against it, and never against the crew
+-- that makes it again. The first-time run of the same batch comes first, else the latest.
+first_runs AS (
+    SELECT
+        x.run_key, any_value(x.job) AS job, any_value(x.truss) AS truss, any_value(x.batch) AS batch, any_value(x.station) AS station, max(x.finished_utc) AS finished_utc,
+        arg_max(x.crew, (x.finished_on, x.run_row_id)) AS crew, arg_max(x.shift, (x.finished_on, x.run_row_id)) AS shift
+    FROM steps.run_rows AS x
+    WHERE x.station_kind = 'table' AND x.remake IS NULL
+    GROUP BY x.run_key
+),
+traced AS (
+    SELECT r.run_key, r.quantity, f.crew, f.shift, f.station
+    FROM (SELECT run_key, job, truss, quantity, batch, finished_utc FROM runs WHERE remake IS NOT NULL) AS r
+    LEFT JOIN first_runs AS f ON f.job = r.job AND f.truss IS NOT DISTINCT FROM r.truss AND f.finished_utc <= r.finished_utc
+    QUALIFY row_number() OVER (PARTITION BY r.run_key ORDER BY f.batch IS NOT DISTINCT FROM r.batch DESC, f.finished_utc DESC, f.run_key) = 1
+),
+made_again AS (
+    SELECT coalesce(t.crew, 'not known') AS crew, t.shift, t.station, b.kind, sum(t.quantity)::BIGINT AS remade
+    FROM traced AS t
+    JOIN runs AS r ON r.run_key = t.run_key
+    LEFT JOIN truss_bf AS b ON b.job = r.job AND b.truss = r.truss
+    GROUP BY coalesce(t.crew, 'not known'), t.shift, t.station, b.kind
+),
+-- A crew that built nothing in the period can still be named for what was made again.
+with_remakes AS (
+    SELECT
+        coalesce(g.crew, m.crew) AS crew, coalesce(g.shift, m.shift) AS shift, coalesce(g.station, m.station) AS station, coalesce(g.kind, m.kind) AS kind,
+        coalesce(g.runs, 0) AS runs, coalesce(g.trusses, 0) AS trusses, g.setup_seconds, coalesce(g.build_seconds, 0) AS build_seconds, g.trusses_with_setup,
+        g.finished_bf, g.bf_seconds, CASE WHEN g.crew IS NOT NULL THEN g.quoted_min ELSE 0 END AS quoted_min,
+        coalesce(m.remade, 0) AS remade, coalesce(g.left_out, 0) AS left_out
+    FROM grouped AS g
+    FULL JOIN made_again AS m
+        ON m.crew = g.crew AND m.shift IS NOT DISTINCT FROM g.shift AND m.station IS NOT DISTINCT FROM g.station AND m.kind IS NOT DISTINCT FROM g.kind
 ),
 measured AS (
     SELECT g.*, seconds_to_min(g.setup_seconds) AS setup_min, seconds_to_min(g.build_seconds) AS build_min, seconds_to_hours(g.bf_seconds) AS labour_hours
-    FROM grouped AS g
+    FROM with_remakes AS g
 )
 SELECT
     m.crew::VARCHAR AS crew,
