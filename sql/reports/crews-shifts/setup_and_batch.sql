@@ -17,7 +17,7 @@
 -- column: measured_min        | Measured a truss | min   | labour_min / trusses | set-up and build
 -- column: spread_setup_min    | Average set-up spread | min | - | the average set-up of this jigging over the trusses of one set-up
 -- column: average_build_min   | Average build    | min   | -   | average build minutes a truss of this jigging
--- column: expected_min        | Expected a truss | min   | spread_setup_min + average_build_min | what batch size alone explains; the rest of the measured figure is the mix of trusses, the crew or chance
+-- column: expected_min        | Expected a truss | min   | - | the two before it: what batch size alone explains; the rest of the measured figure is the mix of trusses, the crew or chance
 -- column: repeated_setups     | Set up again     | count | sum | set-ups of a mark that a table had already been set up for
 -- column: repeated_min        | Minutes of those | min   | sum | people-minutes that repeated set-ups of one mark cost
 -- column: practice            | Batch            | text  | -   | batches of about four to six stage and handle well (common practice, no source)
