@@ -25,6 +25,11 @@ type filler struct {
 	found    [][]int32 // for each stock: the parts of the best pattern, nil if none is worth more
 	stack    []int32
 	nodes    int64
+
+	// Of tabulate and trace.
+	most        []int64
+	least, goal int64
+	traced      []int32
 }
 
 // newFiller prepares the search. Worth is at most largestWorth.
@@ -132,51 +137,70 @@ func (f *filler) deepen(j, used int, worth int64, k int) {
 	}
 }
 
-// tabulate finds the same by a table over all weights: slower, and never in vain. It is
-// used where fill gives up.
-func (f *filler) tabulate(capacity []int) {
-	room := capacity[len(capacity)-1]
-	most := make([]int64, room+1) // the best worth at each capacity
-	type piece struct {
-		entry, copies int
-		taken         []uint64
-	}
-	var pieces []piece
-	words := room/64 + 1
+// tabulate sets most: at each capacity, what the parts loaded are worth at most. It takes
+// as long as the boards and the parts are many, and is never in vain: it is used where
+// fill gives up.
+func (f *filler) tabulate(room int) {
+	f.most = resized(f.most, room+1)
+	clear(f.most)
 	for j := range f.weight {
 		copies := min(f.copies[j], room/f.weight[j])
 		for bundle := 1; copies > 0; bundle *= 2 {
 			bundle = min(bundle, copies)
 			copies -= bundle
-			taken := make([]uint64, words)
 			weight, worth := bundle*f.weight[j], int64(bundle)*f.worth[j]
-			from := most[:room+1-weight]
-			to := most[weight:]
-			for c := len(from) - 1; c >= 0; c-- {
-				if value := from[c] + worth; value > to[c] {
-					to[c] = value
-					taken[(c+weight)>>6] |= 1 << ((c + weight) & 63)
-				}
+			to := f.most[weight:]
+			from := f.most[:len(to)]
+			for c := len(to) - 1; c >= 0; c-- {
+				to[c] = max(to[c], from[c]+worth)
 			}
-			f.work.spend(int64(len(from)) / 4)
-			pieces = append(pieces, piece{j, bundle, taken})
+			f.work.spend(int64(len(to)) / 4)
 		}
 	}
-	for k, c := range capacity {
-		f.found[k] = nil
-		if c < 0 || f.best[k] == shut || most[c] <= f.best[k] {
+}
+
+// trace looks for one pattern of that capacity, with entry first on it if that is not
+// negative, worth more than least, the best if it can: guided by the table, over at most
+// nodes nodes. Nil when it finds none.
+func (f *filler) trace(capacity, first int, least, nodes int64) []int32 {
+	var worth int64
+	f.stack = f.stack[:0]
+	if first >= 0 {
+		capacity -= f.weight[first]
+		if capacity < 0 || f.worth[first]+f.most[capacity] <= least {
+			return nil
+		}
+		worth = f.worth[first]
+		f.stack = append(f.stack, f.item[first])
+		f.copies[first]--
+		defer func() { f.copies[first]++ }()
+	}
+	f.nodes, f.least, f.traced = nodes, least, nil
+	f.goal = worth + f.most[capacity]
+	f.follow(0, capacity, worth)
+	f.work.spend((nodes - max(f.nodes, 0)) * 4)
+	return f.traced
+}
+
+func (f *filler) follow(j, room int, worth int64) {
+	f.nodes--
+	if worth > f.least {
+		f.least = worth
+		f.traced = slices.Clone(f.stack)
+	}
+	depth := len(f.stack)
+	for ; j < len(f.weight) && f.lightest[j] <= room && f.nodes > 0 && f.least < f.goal; j++ {
+		if worth+f.density[j]*int64(room) <= f.least {
+			break
+		}
+		rest := room - f.weight[j]
+		if rest < 0 || f.copies[j] == 0 || worth+f.worth[j]+f.most[rest] <= f.least {
 			continue
 		}
-		f.best[k] = most[c]
-		pattern := []int32{}
-		for t := len(pieces) - 1; t >= 0; t-- {
-			if pieces[t].taken[c>>6]>>(c&63)&1 == 1 {
-				for range pieces[t].copies {
-					pattern = append(pattern, f.item[pieces[t].entry])
-				}
-				c -= pieces[t].copies * f.weight[pieces[t].entry]
-			}
-		}
-		f.found[k] = pattern
+		f.copies[j]--
+		f.stack = append(f.stack, f.item[j])
+		f.follow(j, rest, worth+f.worth[j])
+		f.stack = f.stack[:depth]
+		f.copies[j]++
 	}
 }

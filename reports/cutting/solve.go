@@ -191,20 +191,13 @@ func (s *solver) generate() {
 		}
 		s.filler.load(worth, inst.demand)
 		complete := s.filler.fill(inst.capacity, 4000)
-		fresh := s.addFound(nil)
-		if !complete {
-			fresh += s.addForEachPart(worth, threshold)
-		}
-		if !complete && fresh == 0 {
-			copy(s.filler.best, threshold)
-			s.filler.tabulate(inst.capacity)
-			fresh += s.addFound(nil)
-			complete = true
-		}
+		fresh := s.addFound()
 		if complete {
 			if proof, ok := certify(inst, s.scale, worth, s.filler.best); ok {
 				s.take(proof)
 			}
+		} else {
+			fresh += s.tabulated(worth, threshold)
 		}
 		if fresh == 0 {
 			return
@@ -212,9 +205,9 @@ func (s *solver) generate() {
 	}
 }
 
-// addFound adds what the filler found, with more parts on the board, to the linear
-// program, as far as it makes it cheaper, and says how many patterns that were.
-func (s *solver) addFound(more []int32) int {
+// addFound adds what the filler found to the linear program, as far as it makes it
+// cheaper, and says how many patterns that were.
+func (s *solver) addFound() int {
 	m := s.master
 	fresh := 0
 	var before []int32
@@ -222,8 +215,7 @@ func (s *solver) addFound(more []int32) int {
 		if found == nil {
 			continue
 		}
-		items := slices.Concat(found, more)
-		slices.Sort(items)
+		items := slices.Sorted(slices.Values(found))
 		if k > 0 && slices.Equal(before, items) && s.inst.limit[k-1] == Unlimited {
 			continue
 		}
@@ -238,23 +230,24 @@ func (s *solver) addFound(more []int32) int {
 	return fresh
 }
 
-// addForEachPart adds, for each part, the best patterns that it is on.
-func (s *solver) addForEachPart(worth, threshold []int64) int {
+// tabulated does what fill could not: it proves the bound of these values, and adds the
+// best pattern of each stock and of each part.
+func (s *solver) tabulated(worth, threshold []int64) int {
 	inst, f := s.inst, s.filler
-	capacity := make([]int, len(inst.capacity))
+	f.tabulate(inst.capacity[len(inst.capacity)-1])
+	most := make([]int64, len(inst.capacity))
+	for k, capacity := range inst.capacity {
+		most[k] = f.most[capacity]
+	}
+	if proof, ok := certify(inst, s.scale, worth, most); ok {
+		s.take(proof)
+	}
 	fresh := 0
-	for j, item := range f.item {
-		for k := range capacity {
-			capacity[k] = inst.capacity[k] - inst.weight[item]
-			f.best[k] = threshold[k] - worth[item]
-			if capacity[k] < 0 {
-				f.best[k] = shut
-			}
+	for first := -1; first < len(f.item); first++ {
+		for k, capacity := range inst.capacity {
+			f.found[k] = f.trace(capacity, first, threshold[k], 400)
 		}
-		f.copies[j]--
-		f.fill(capacity, 200)
-		f.copies[j]++
-		fresh += s.addFound([]int32{item})
+		fresh += s.addFound()
 	}
 	return fresh
 }
