@@ -6,7 +6,7 @@ import "slices"
 // board is filled with what is worth most, and of all stock that board is taken which
 // gives most worth for its price. With revise, parts that went into boards with much drop
 // become worth more, in worth itself: the sequential value correction of Mukhacheva (from
-// memory). False when boards run out.
+// memory). False when boards or steps run out.
 func (s *solver) greedy(residual, left []int, worth []int64, nodes int64, revise bool) ([]run, bool) {
 	inst := s.inst
 	residual, left = slices.Clone(residual), slices.Clone(left)
@@ -31,6 +31,9 @@ func (s *solver) greedy(residual, left []int, worth []int64, nodes int64, revise
 			}
 		}
 		if !open {
+			return nil, false
+		}
+		if !s.work.spend(int64(len(residual))) {
 			return nil, false
 		}
 		s.filler.load(worth, residual)
@@ -101,38 +104,38 @@ func (s *solver) firstFit(residual, left []int, longest bool) ([]run, bool) {
 		room int
 	}
 	var boards []open
-	from := 0 // boards before it have no room for the lightest part
-	lightest := inst.weight[len(inst.weight)-1]
 	for i, count := range residual {
-		for range count {
-			at := from
-			for at < len(boards) && boards[at].room < inst.weight[i] {
-				at++
+		weight := inst.weight[i]
+		place := func(board *open) {
+			fit := min(count, board.room/weight)
+			board.room -= fit * weight
+			count -= fit
+			for range fit {
+				board.run.items = append(board.run.items, int32(i))
 			}
-			s.work.spend(int64(at-from)/4 + 1)
-			if at == len(boards) {
-				best := -1
-				for k, capacity := range inst.capacity {
-					if capacity < inst.weight[i] || left[k] == 0 {
-						continue
-					}
-					if best < 0 || longest || inst.price[k]*int64(inst.capacity[best]) <= inst.price[best]*int64(capacity) {
-						best = k
-					}
+		}
+		for at := 0; at < len(boards) && count > 0; at++ {
+			place(&boards[at])
+		}
+		s.work.spend(int64(len(boards)) / 4)
+		for count > 0 {
+			best := -1
+			for k, capacity := range inst.capacity {
+				if capacity < weight || left[k] == 0 {
+					continue
 				}
-				if best < 0 {
-					return nil, false
+				if best < 0 || longest || inst.price[k]*int64(inst.capacity[best]) <= inst.price[best]*int64(capacity) {
+					best = k
 				}
-				if left[best] != Unlimited {
-					left[best]--
-				}
-				boards = append(boards, open{run{stock: best, times: 1}, inst.capacity[best]})
 			}
-			boards[at].run.items = append(boards[at].run.items, int32(i))
-			boards[at].room -= inst.weight[i]
-			for from < len(boards) && boards[from].room < lightest {
-				from++
+			if best < 0 {
+				return nil, false
 			}
+			if left[best] != Unlimited {
+				left[best]--
+			}
+			boards = append(boards, open{run{stock: best, times: 1}, inst.capacity[best]})
+			place(&boards[len(boards)-1])
 		}
 	}
 	runs := make([]run, len(boards))

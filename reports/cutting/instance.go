@@ -65,6 +65,21 @@ func newInstance(p Problem) (inst *instance, tooLong []Part) {
 	return inst, tooLong
 }
 
+// tooLittleWood says that all boards at hand together are shorter than the parts.
+func (inst *instance) tooLittleWood() bool {
+	var wood int64
+	for k, limit := range inst.limit {
+		if limit == Unlimited {
+			return false
+		}
+		wood += int64(limit) * int64(inst.capacity[k])
+	}
+	for i, demand := range inst.demand {
+		wood -= int64(demand) * int64(inst.weight[i])
+	}
+	return wood < 0
+}
+
 // dominated says that another board, to be had without limit, holds as much and costs no
 // more.
 func dominated(stock []Stock, k int, trim, unit int64) bool {

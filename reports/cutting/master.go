@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -132,6 +133,42 @@ func (m *master) removeLast() {
 	m.position = m.position[:len(m.columns)]
 }
 
+// keepBest keeps the columns of the basis, those that are not patterns, and of the other
+// patterns the n of the least reduced cost.
+func (m *master) keepBest(n int) {
+	type candidate struct {
+		column int
+		cost   float64
+	}
+	var others []candidate
+	for c := range m.columns {
+		if m.columns[c].stock >= 0 && m.position[c] < 0 {
+			others = append(others, candidate{c, m.reducedCost(&m.columns[c])})
+		}
+	}
+	if len(others) <= n {
+		return
+	}
+	slices.SortFunc(others, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.column, b.column))
+	})
+	dropped := make([]bool, len(m.columns))
+	for _, other := range others[n:] {
+		dropped[other.column] = true
+	}
+	kept := 0
+	for c := range m.columns {
+		if !dropped[c] {
+			m.columns[kept], m.position[kept] = m.columns[c], m.position[c]
+			if row := m.position[kept]; row >= 0 {
+				m.basis[row] = kept
+			}
+			kept++
+		}
+	}
+	m.columns, m.position = m.columns[:kept], m.position[:kept]
+}
+
 func (m *master) dearest() float64 { return float64(slices.Max(m.inst.price)) }
 
 func (m *master) costOf(stock int) float64 { return float64(m.inst.price[stock]) / m.dearest() }
@@ -205,9 +242,9 @@ func (m *master) optimise() {
 }
 
 // repair is the dual method: from a basis whose reduced costs are not negative, after the
-// right side has changed. False when nothing is possible.
+// right side has changed. False when nothing is possible, or not worth the while.
 func (m *master) repair() bool {
-	for range 20*m.size + 1000 {
+	for pivots := 0; ; pivots++ {
 		leaving, worst := -1, -1e-7
 		for r, level := range m.level {
 			if level < worst {
@@ -216,6 +253,9 @@ func (m *master) repair() bool {
 		}
 		if leaving < 0 {
 			break
+		}
+		if pivots > m.size+50 {
+			return false
 		}
 		row := m.inverse[leaving*m.size : (leaving+1)*m.size]
 		entering, least, entry := -1, math.Inf(1), 0.0

@@ -63,8 +63,7 @@ func (s *search) run() bool {
 }
 
 func (s *search) spend() bool {
-	s.nodes--
-	if s.nodes < 0 || !s.work.spend(1) {
+	if s.nodes--; s.nodes < 0 || !s.work.spend(1) {
 		s.complete = false
 		return false
 	}
@@ -200,14 +199,15 @@ func (s *search) enumerate(at, used int, worth int64, passed int) {
 	weight := s.inst.weight[item]
 	most := min(s.residual[item], room/weight)
 	depth := len(s.stack)
-	for count := most; count >= 0; count-- {
+	for count := most; count >= 0 && s.nodes >= 0; count-- {
+		s.nodes -= int64(count / 16)
 		s.stack = s.stack[:depth]
 		for range count {
 			s.stack = append(s.stack, item)
 		}
 		then := passed
 		if count < s.residual[item] {
-			then = min(passed, weight)
+			then = weight // later parts are lighter
 		}
 		s.enumerate(at+1, used+count*weight, worth+int64(count)*s.proof.worth[item], then)
 	}

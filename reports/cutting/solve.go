@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -10,6 +11,10 @@ import (
 // DefaultSteps is a limit of steps that a week of a plant's parts of one item does not
 // reach.
 const DefaultSteps = 2_000_000_000
+
+// lengthsAtMost is the number of lengths up to which there is a linear program: its
+// inverse has the square of that many figures.
+const lengthsAtMost = 2000
 
 // ErrTooFewBoards says that the boards at hand are proven not to hold the parts.
 var ErrTooFewBoards = errors.New("too few boards at hand to cut the parts from")
@@ -22,7 +27,8 @@ var ErrNoPlan = errors.New("no plan found with the boards at hand")
 //
 // The work is limited by steps, which are counted and the same on every machine; when they
 // run out, bound and plan are what was reached by then, both still valid. DefaultSteps is
-// a good limit. A step is a few nanoseconds.
+// a good limit. A step is a few nanoseconds. With more than 2,000 lengths there is no
+// linear program: the bound is that of the wood the parts hold, the plan a greedy one.
 //
 // Errors: of Check; of ctx, as soon as it is done; ErrTooFewBoards or ErrNoPlan, with
 // which the solution holds only what is too long. A problem without parts costs nothing.
@@ -78,6 +84,9 @@ type solver struct {
 func (s *solver) solve() {
 	inst := s.inst
 	s.take(materialCertificate(inst))
+	if s.impossible = inst.tooLittleWood(); s.impossible {
+		return
+	}
 	for _, longest := range []bool{true, false} {
 		if runs, ok := s.firstFit(inst.demand, inst.limit, longest); ok {
 			s.offer(runs)
@@ -85,6 +94,9 @@ func (s *solver) solve() {
 	}
 	s.correctValues(inst.demand, inst.limit, nil, 4)
 	if s.done() {
+		return
+	}
+	if len(inst.weight) > lengthsAtMost {
 		return
 	}
 	s.generate()
@@ -284,25 +296,43 @@ func (s *solver) dive() {
 			times -= n
 		}
 	}
-	for round := 0; s.work.spend(0); round++ {
-		best, bestFraction := -1, -1.0
-		any := false
+	m.keepBest(4 * m.size)
+	for s.work.spend(0) {
+		type fraction struct {
+			column int
+			level  float64
+		}
+		var fractions []fraction
+		whole := false
 		for r, c := range m.basis {
-			if m.columns[c].stock < 0 {
+			if m.columns[c].stock < 0 || m.level[r] < 1e-6 {
 				continue
 			}
-			if whole := int(m.level[r] + 1e-6); whole > 0 {
-				cut(c, whole)
-				any = true
-			} else if m.level[r] > 1e-6 && m.level[r] > bestFraction {
-				best, bestFraction = c, m.level[r]
+			if times := int(m.level[r] + 1e-6); times > 0 {
+				cut(c, times)
+				whole = true
+			} else {
+				fractions = append(fractions, fraction{c, m.level[r]})
 			}
 		}
-		if !any {
-			if best < 0 || left[m.columns[best].stock] == 0 {
+		if !whole {
+			slices.SortFunc(fractions, func(a, b fraction) int {
+				return cmp.Or(cmp.Compare(b.level, a.level), cmp.Compare(a.column, b.column))
+			})
+			// One at a time, some where there are many.
+			any := false
+			for n, f := range fractions {
+				if n > 0 && (n > len(fractions)/25 || f.level < 0.5) {
+					break
+				}
+				if left[m.columns[f.column].stock] != 0 {
+					cut(f.column, 1)
+					any = true
+				}
+			}
+			if !any {
 				break
 			}
-			cut(best, 1)
 		}
 		parts := 0
 		for i, count := range residual {

@@ -94,7 +94,8 @@ func exhaustive(p cutting.Problem) (int64, bool) {
 			best = cost
 			return
 		}
-		for b, room := range rooms {
+		for b := range rooms {
+			room := rooms[b] // not of the range: what is tried below may move rooms
 			if room >= parts[n] && !slices.Contains(rooms[:b], room) {
 				rooms[b] -= parts[n]
 				place(n+1, cost)
@@ -289,5 +290,235 @@ func TestKeyTellsProblemsApart(t *testing.T) {
 	const want = "7d29f4efbf07699bcf0bee6f1a617b6aa413faabdfbea8094923cb349666a3a9"
 	if got := (cutting.Problem{Parts: []cutting.Part{{Length: 10, Count: 2}}, Kerf: 8}).Key(); got != want {
 		t.Errorf("key %s, want %s: raise solverEdition when the text changes", got, want)
+	}
+}
+
+func TestKerfAndTrim(t *testing.T) {
+	// Two parts of 48 fill a board of 96, but for the kerf that every part costs.
+	halves := []cutting.Part{{Length: 48, Count: 4}}
+	for _, test := range []struct {
+		board, kerf, trim, want int64
+	}{
+		{96, 0, 0, 2},
+		{96, 1, 0, 4},
+		{97, 1, 0, 4}, // one kerf would do, the rule counts two
+		{98, 1, 0, 2},
+		{98, 1, 1, 4},
+		{99, 1, 1, 2},
+	} {
+		p := cutting.Problem{Parts: halves, Kerf: test.kerf, Trim: test.trim,
+			Stock: []cutting.Stock{{Length: test.board, Price: 1, Boards: cutting.Unlimited}}}
+		if solution := solved(t, p); solution.Plan.Cost != test.want || solution.Bound != test.want {
+			t.Errorf("%+v: plan %d, bound %d", test, solution.Plan.Cost, solution.Bound)
+		}
+	}
+}
+
+func TestObjectives(t *testing.T) {
+	// Four parts of 8 feet: two boards of 16, or four of 8, which are cheaper; for one part
+	// more a board of 8 is least wood, and any board one board.
+	p := cutting.Problem{
+		Parts: []cutting.Part{{Length: 8 * foot, Count: 5}},
+		Stock: []cutting.Stock{
+			{Length: 8 * foot, Price: 40_000, Boards: cutting.Unlimited},
+			{Length: 16 * foot, Price: 90_000, Boards: cutting.Unlimited},
+		},
+	}
+	for name, test := range map[string]struct {
+		problem cutting.Problem
+		want    int64
+	}{
+		"dollars": {p, 200_000},
+		"wood":    {p.LeastWood(), 40 * foot},
+		"boards":  {p.LeastBoards(), 3},
+	} {
+		if solution := solved(t, test.problem); solution.Plan.Cost != test.want || !solution.Proven() {
+			t.Errorf("%s: plan %d, bound %d, want %d", name, solution.Plan.Cost, solution.Bound, test.want)
+		}
+	}
+	if p.Stock[0].Price != 40_000 {
+		t.Error("the problem itself was repriced")
+	}
+}
+
+func TestLimitsRaiseTheBound(t *testing.T) {
+	// 100 parts of 8 feet, one a board; 60 cheap boards at hand.
+	p := cutting.Problem{
+		Parts: []cutting.Part{{Length: 8 * foot, Count: 100}},
+		Stock: []cutting.Stock{
+			{Length: 10 * foot, Price: 40_000, Boards: 60},
+			{Length: 12 * foot, Price: 50_000, Boards: cutting.Unlimited},
+		},
+	}
+	const want = 60*40_000 + 40*50_000
+	if solution := solved(t, p); solution.Bound != want || solution.Plan.Cost != want {
+		t.Errorf("plan %d, bound %d, want %d", solution.Plan.Cost, solution.Bound, want)
+	}
+	p.Stock[1].Boards = 39
+	if _, err := cutting.Solve(context.Background(), p, cutting.DefaultSteps); !errors.Is(err, cutting.ErrTooFewBoards) {
+		t.Errorf("with 99 boards: %v", err)
+	}
+}
+
+func TestTooLong(t *testing.T) {
+	p := cutting.Problem{
+		Parts: []cutting.Part{{Length: 100, Count: 3}, {Length: 99, Count: 2}, {Length: 300, Count: 1}},
+		Stock: []cutting.Stock{
+			{Length: 100, Price: 5, Boards: cutting.Unlimited},
+			{Length: 400, Price: 5, Boards: 0},
+		},
+		Kerf: 1,
+	}
+	solution := solved(t, p)
+	want := []cutting.Part{{Length: 300, Count: 1}, {Length: 100, Count: 3}}
+	if difference := cmp.Diff(want, solution.TooLong); difference != "" {
+		t.Error(difference)
+	}
+	if solution.Plan.Cost != 10 || solution.Bound != 10 {
+		t.Errorf("plan %d, bound %d", solution.Plan.Cost, solution.Bound)
+	}
+	p.Parts = p.Parts[2:]
+	if solution := solved(t, p); len(solution.Plan.Cuts) != 0 || solution.Bound != 0 {
+		t.Errorf("nothing can be cut: %+v", solution)
+	}
+}
+
+func TestFiguresThatNoProblemMayHave(t *testing.T) {
+	for name, change := range map[string]func(*cutting.Problem){
+		"kerf":   func(p *cutting.Problem) { p.Kerf = -1 },
+		"trim":   func(p *cutting.Problem) { p.Trim = -1 },
+		"length": func(p *cutting.Problem) { p.Parts[0].Length = 0 },
+		"count":  func(p *cutting.Problem) { p.Parts[0].Count = -1 },
+		"counts": func(p *cutting.Problem) { p.Parts[0].Count = cutting.MaximumParts },
+		"board":  func(p *cutting.Problem) { p.Stock[0].Length = cutting.MaximumLength + 1 },
+		"free":   func(p *cutting.Problem) { p.Stock[0].Price = 0 },
+		"dear":   func(p *cutting.Problem) { p.Stock[0].Price = cutting.MaximumPrice + 1 },
+		"boards": func(p *cutting.Problem) { p.Stock[0].Boards = -2 },
+	} {
+		p := weekProblem(rand.New(rand.NewPCG(7, 8)), 0, 5, 20)
+		if err := p.Check(); err != nil {
+			t.Fatal(err)
+		}
+		change(&p)
+		if _, err := cutting.Solve(context.Background(), p, cutting.DefaultSteps); !errors.Is(err, cutting.ErrInvalid) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+func TestLargestFigures(t *testing.T) {
+	p := cutting.Problem{
+		Parts: []cutting.Part{{Length: 1, Count: cutting.MaximumParts / 2}, {Length: cutting.MaximumLength / 2, Count: cutting.MaximumParts / 2}},
+		Stock: []cutting.Stock{
+			{Length: cutting.MaximumLength, Price: cutting.MaximumPrice, Boards: cutting.Unlimited},
+			{Length: cutting.MaximumLength - 1, Price: cutting.MaximumPrice - 1, Boards: 1000},
+		},
+	}
+	solution, err := cutting.Solve(context.Background(), p, 100_000_000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.Verify(solution); err != nil {
+		t.Fatal(err)
+	}
+	// A quarter of a million boards for the long parts, one more for the short ones.
+	boards := int64(cutting.MaximumParts/4) + 1
+	if solution.Bound < (boards-2)*cutting.MaximumPrice || solution.Plan.Cost > boards*cutting.MaximumPrice {
+		t.Errorf("bound %d, plan %d", solution.Bound, solution.Plan.Cost)
+	}
+}
+
+func TestStepsRunOut(t *testing.T) {
+	p := weekPools()[0]
+	full := solved(t, p)
+	for _, steps := range []int64{0, 1, 1000, 100_000, 1_000_000, full.Steps / 2} {
+		solution, err := cutting.Solve(context.Background(), p, steps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := p.Verify(solution); err != nil {
+			t.Fatalf("%d steps: %v", steps, err)
+		}
+		if solution.Bound > full.Plan.Cost || solution.Bound <= 0 {
+			t.Errorf("%d steps: bound %d, plan %d", steps, solution.Bound, full.Plan.Cost)
+		}
+		// Work ends soon after the limit: here, after at most one more table and two plans.
+		if solution.Steps > steps+5_000_000 {
+			t.Errorf("%d steps: took %d", steps, solution.Steps)
+		}
+		again, _ := cutting.Solve(context.Background(), p, steps)
+		if difference := cmp.Diff(solution, again); difference != "" {
+			t.Errorf("%d steps: not the same again: %s", steps, difference)
+		}
+	}
+}
+
+func TestCancelled(t *testing.T) {
+	cancelled, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := cutting.Solve(cancelled, weekPools()[0], cutting.DefaultSteps); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled before: %v", err)
+	}
+	// Cancelled on the way: at the third look.
+	looks := &countedContext{Context: context.Background(), after: 3}
+	if _, err := cutting.Solve(looks, weekPools()[0], cutting.DefaultSteps); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled on the way: %v", err)
+	}
+}
+
+// countedContext is done when it has been asked so often.
+type countedContext struct {
+	context.Context
+	after int
+}
+
+func (c *countedContext) Err() error {
+	if c.after--; c.after < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// The bound must not only be valid, it must be of use: near the plan for what plants cut.
+func TestGapOfPlantProblems(t *testing.T) {
+	for n, p := range weekBatches()[:45] {
+		solution := solved(t, p)
+		if gap := float64(solution.Plan.Cost-solution.Bound) / float64(solution.Bound); gap > 0.02 {
+			t.Errorf("%d: plan %d, bound %d: gap %.2f %%", n, solution.Plan.Cost, solution.Bound, 100*gap)
+		}
+	}
+	if solution := solved(t, weekPools()[0]); float64(solution.Plan.Cost) > 1.002*float64(solution.Bound) {
+		t.Errorf("pool: plan %d, bound %d", solution.Plan.Cost, solution.Bound)
+	}
+}
+
+func TestVerifyRefuses(t *testing.T) {
+	p := cutting.Problem{
+		Parts: []cutting.Part{{Length: 50, Count: 4}, {Length: 30, Count: 2}, {Length: 500, Count: 1}},
+		Stock: []cutting.Stock{{Length: 110, Price: 7, Boards: 3}, {Length: 120, Price: 9, Boards: cutting.Unlimited}},
+		Kerf:  2, Trim: 3,
+	}
+	for name, change := range map[string]func(*cutting.Solution){
+		"a board more":      func(s *cutting.Solution) { s.Plan.Cuts[0].Times++ },
+		"a board less":      func(s *cutting.Solution) { s.Plan.Cuts[0].Times-- },
+		"a part less":       func(s *cutting.Solution) { s.Plan.Cuts[0].Parts = s.Plan.Cuts[0].Parts[:0] },
+		"another part":      func(s *cutting.Solution) { s.Plan.Cuts[0].Parts[0].Length-- },
+		"another board":     func(s *cutting.Solution) { s.Plan.Cuts[0].Length += 5 },
+		"another price":     func(s *cutting.Solution) { s.Plan.Cuts[0].Price-- },
+		"another cost":      func(s *cutting.Solution) { s.Plan.Cost++ },
+		"a bound above":     func(s *cutting.Solution) { s.Bound = s.Plan.Cost + 1 },
+		"nothing too long":  func(s *cutting.Solution) { s.TooLong = nil },
+		"more too long":     func(s *cutting.Solution) { s.TooLong = append(s.TooLong, cutting.Part{Length: 30, Count: 1}) },
+		"a board over-cut":  func(s *cutting.Solution) { p.Kerf = 6 },
+		"trim not counted":  func(s *cutting.Solution) { p.Trim = 12 },
+		"boards not enough": func(s *cutting.Solution) { p.Stock[0].Boards = 2 },
+	} {
+		kerf, trim, boards := p.Kerf, p.Trim, p.Stock[0].Boards
+		solution := solved(t, p)
+		change(&solution)
+		if err := p.Verify(solution); !errors.Is(err, cutting.ErrWrongSolution) {
+			t.Errorf("%s: %v", name, err)
+		}
+		p.Kerf, p.Trim, p.Stock[0].Boards = kerf, trim, boards
 	}
 }
