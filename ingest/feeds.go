@@ -5,7 +5,7 @@ package ingest
 func Feeds() []Feed {
 	return []Feed{
 		jobs(), trusses(), cutPieces(), completions(), lumberUsage(),
-		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), invoices(), jobCosts(),
+		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), counts(), lumberPrices(), purchaseOrders(), invoices(), jobCosts(),
 	}
 }
 
@@ -272,10 +272,60 @@ func receipts() Feed {
 		Column{Name: "freight_usd", Kind: Decimal, Precision: 14, Scale: 2, Minimum: "0", Meaning: "freight of this line, spread over its boards", Example: "85.00"},
 		Column{Name: "invoice", Kind: Code, Meaning: "vendor's invoice", Example: "VI7001"},
 		Column{Name: "invoiced_on", Kind: Date, Meaning: "date of the vendor's invoice", Example: "2026-08-19"},
+		Column{Name: "credit_usd", Kind: Decimal, Precision: 14, Scale: 2, Minimum: "0", Meaning: "vendor's credit for bad lumber of this line", Example: ""},
+		Column{Name: "credited_on", Kind: Date, Meaning: "day of the vendor's credit; blank: with the receipt", Example: ""},
 	)
 	return Feed{
 		Name: "receipts", Row: "one line of lumber received",
 		Key: []string{"vendor", "document", "line"}, Columns: columns,
+		Rules: []RowRule{
+			{Code: CodeBadOrder, Column: "credited_on", Wrong: "credited_on < received_on", What: "a credit before the lumber came", Hint: "credited_on is the day of the vendor's credit"},
+		},
+	}
+}
+
+func counts() Feed {
+	columns := append([]Column{
+		{Name: "counted_on", Kind: Date, Required: true, Meaning: "day of the count: opening stock on the plant's first one, else after that day's moves", Example: "2026-08-17"},
+	}, lumberItem()...)
+	return Feed{
+		Name: "counts", Row: "boards of one item counted in the yard",
+		Key: []string{"counted_on", "size", "species", "grade", "length"}, Unique: true,
+		Columns: append(columns,
+			Column{Name: "boards", Kind: Integer, Required: true, Minimum: "0", Meaning: "boards counted", Example: "420"},
+			Column{Name: "usd_per_mbf", Kind: Decimal, Precision: 12, Scale: 4, Minimum: "0", Meaning: "landed cost of the boards found, for a thousand board feet; blank: last landed price, else the quoting price", Example: "530.00"},
+			Column{Name: "scope", Kind: Choice, Default: "listed", Choices: []string{"listed", "full"}, Meaning: "listed: the items of the file were counted; full: all were, and what is not listed is not there", Example: "listed"},
+		),
+	}
+}
+
+func lumberPrices() Feed {
+	item := lumberItem()
+	item[3].Required, item[3].Meaning = false, "stock length that the price is for; blank: any"
+	return Feed{
+		Name: "lumber_prices", Row: "the price that quotes use for one item from one day on",
+		Key: []string{"effective_on", "size", "species", "grade", "length"}, Unique: true,
+		Columns: append(append([]Column{
+			{Name: "effective_on", Kind: Date, Required: true, Meaning: "first day of this price", Example: "2026-08-03"},
+		}, item...),
+			Column{Name: "usd_per_mbf", Kind: Decimal, Precision: 12, Scale: 4, Required: true, Minimum: "0", Meaning: "dollars for a thousand board feet, delivered", Example: "560.00"},
+		),
+	}
+}
+
+func purchaseOrders() Feed {
+	return Feed{
+		Name: "purchase_orders", Row: "one line of lumber on order",
+		Key: []string{"vendor", "order", "line"}, Unique: true,
+		Columns: append(append([]Column{
+			{Name: "vendor", Kind: Code, Required: true, Meaning: "vendor code", Example: "V1"},
+			{Name: "order", Kind: Code, Required: true, Meaning: "purchase order", Example: "PO8001"},
+			{Name: "line", Kind: Code, Required: true, Meaning: "line of the order", Example: "1"},
+			{Name: "due_on", Kind: Date, Required: true, Meaning: "day the lumber is due", Example: "2026-08-31"},
+		}, lumberItem()...),
+			Column{Name: "boards", Kind: Integer, Required: true, Minimum: "0", Meaning: "boards still to come; 0 when all are here", Example: "294"},
+			Column{Name: "usd_per_mbf", Kind: Decimal, Precision: 12, Scale: 4, Minimum: "0", Meaning: "agreed price for a thousand board feet", Example: "545.00"},
+		),
 	}
 }
 

@@ -65,12 +65,19 @@ type Pay struct {
 
 // Lumber is how boards are costed and what the saw takes.
 type Lumber struct {
-	Costing             string // "fifo"
+	Costing             string // "fifo" or "average"
 	Usage               string // "logged"
 	KerfSixtyFourths    int    // width of one saw cut, 64ths of an inch
 	EndTrimSixtyFourths int    // trimmed off each board, 64ths of an inch
 	RemnantMin          string // shortest remnant that goes back to stock, feet-inches-sixteenths
 	QuotedWastePct      string // a fraction
+	Packs               []Pack // in order of size
+}
+
+// Pack is how many boards of a size come in one unit.
+type Pack struct {
+	Size   string
+	Boards int
 }
 
 // Station is one place of the plant where time is logged.
@@ -132,12 +139,13 @@ type document struct {
 		Source string `toml:"source"`
 	} `toml:"plates"`
 	Lumber struct {
-		Costing        string   `toml:"costing"`
-		Usage          string   `toml:"usage"`
-		KerfIn         *float64 `toml:"kerf_in"`
-		EndTrimIn      *float64 `toml:"end_trim_in"`
-		RemnantMin     string   `toml:"remnant_min"`
-		QuotedWastePct *float64 `toml:"quoted_waste_pct"`
+		Costing        string         `toml:"costing"`
+		Usage          string         `toml:"usage"`
+		KerfIn         *float64       `toml:"kerf_in"`
+		EndTrimIn      *float64       `toml:"end_trim_in"`
+		RemnantMin     string         `toml:"remnant_min"`
+		QuotedWastePct *float64       `toml:"quoted_waste_pct"`
+		Packs          map[string]int `toml:"packs"`
 	} `toml:"lumber"`
 	Revenue struct {
 		Recognise string `toml:"recognise"`
@@ -189,7 +197,7 @@ var knownKeys = []string{
 	"daily_threshold_hours", "double_daily_threshold_hours", "seventh_day", "double_multiplier", "meal_after_hours",
 	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
-	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "revenue", "recognise", "station", "code", "kind",
+	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
 	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "accounts", "feed", "files", "columns",
 }
 
@@ -295,13 +303,14 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	s.Plates = r.choice("plates", "source", doc.Plates.Source, "standard", "invoiced")
 	l := doc.Lumber
 	s.Lumber = Lumber{
-		Costing:             r.choice("lumber", "costing", l.Costing, "fifo"),
+		Costing:             r.choice("lumber", "costing", l.Costing, "fifo", "average"),
 		Usage:               r.choice("lumber", "usage", l.Usage, "logged"),
 		KerfSixtyFourths:    r.sixtyFourths("kerf_in", l.KerfIn, 8),
 		EndTrimSixtyFourths: r.sixtyFourths("end_trim_in", l.EndTrimIn, 0),
 		RemnantMin:          orElse(l.RemnantMin, "2-00-00"),
 		QuotedWastePct:      r.decimal("lumber", "quoted_waste_pct", l.QuotedWastePct, 0, 0, 0.9, 6),
 	}
+	s.Lumber.Packs = r.packs(l.Packs)
 	if !regexp.MustCompile(`^\d{1,3}-(0?\d|1[01])-(0?\d|1[0-5])$`).MatchString(s.Lumber.RemnantMin) {
 		r.fail("bad-length", "lumber", "remnant_min", fmt.Sprintf("not a length in feet-inches-sixteenths (%s)", s.Lumber.RemnantMin), `write it as "2-00-00"`)
 	}
@@ -404,6 +413,20 @@ func (r *reader) sixtyFourths(key string, value *float64, standard int) int {
 		return standard
 	}
 	return int(parts)
+}
+
+// packs returns the pack sizes in order of size.
+func (r *reader) packs(boards map[string]int) []Pack {
+	var list []Pack
+	for size, n := range boards {
+		if !regexp.MustCompile(`^[0-9]+(/[0-9]+)?x[0-9]+$`).MatchString(size) || n < 1 {
+			r.fail("bad-setting", "lumber.packs", "\""+size+"\"", fmt.Sprintf("not a size and its boards a pack (%s = %d)", size, n), `write "2x4" = 294`)
+			continue
+		}
+		list = append(list, Pack{Size: size, Boards: n})
+	}
+	sort.Slice(list, func(i, k int) bool { return list[i].Size < list[k].Size })
+	return list
 }
 
 // punchRounding returns the minutes to which punches are rounded; 0 for none.

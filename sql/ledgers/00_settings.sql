@@ -60,6 +60,13 @@ CREATE OR REPLACE TABLE stations (
 );
 COMMENT ON TABLE stations IS 'one station of plant.toml: saw, table, finish or yard';
 
+-- grain: one size of which boards come in packs
+CREATE OR REPLACE TABLE packs (
+    size   VARCHAR NOT NULL,
+    boards BIGINT NOT NULL
+);
+COMMENT ON TABLE packs IS 'boards in one unit as the vendors pack them, by size';
+
 -- grain: one grade of one species
 CREATE OR REPLACE TABLE grade_order (
     species VARCHAR NOT NULL,

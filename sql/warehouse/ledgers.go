@@ -108,6 +108,11 @@ func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 			return err
 		}
 	}
+	for _, pack := range s.Lumber.Packs {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO packs VALUES (?, ?)", pack.Size, pack.Boards); err != nil {
+			return err
+		}
+	}
 	for _, grades := range s.Grades {
 		for i, grade := range grades.Order {
 			if _, err := tx.ExecContext(ctx, "INSERT INTO grade_order VALUES (?, ?, ?)", grades.Species, grade, i+1); err != nil {
