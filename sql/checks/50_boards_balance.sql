@@ -1,13 +1,35 @@
 -- Boards, board feet and dollars of each item balance between feeds, layers and ledger.
 -- Receipts less usage is what the ledger has on hand, at what the layers' boards cost.
 -- grain: one item that doesn't balance
-WITH fed AS (
-    SELECT size, species, grade, length_16ths, sum(boards) AS boards
-    FROM (
-        SELECT size, species, grade, length_16ths, boards FROM receipts
-        UNION ALL
-        SELECT size, species, grade, length_16ths, -boards FROM lumber_usage
-    )
+WITH first_count AS (
+    SELECT min(counted_on) AS counted_on FROM counts
+),
+flows AS (
+    SELECT size, species, grade, length_16ths, received_on AS day, boards FROM receipts
+    UNION ALL
+    SELECT size, species, grade, length_16ths, used_at::DATE, -boards FROM lumber_usage
+),
+-- The last count of each item, listed or by a full one, and what moved after it.
+counted AS (
+    SELECT c.counted_on, c.size, c.species, c.grade, c.length_16ths, c.boards, 1 AS listed FROM counts AS c
+    UNION ALL
+    SELECT f.counted_on, i.size, i.species, i.grade, i.length_16ths, 0, 0
+    FROM (SELECT DISTINCT counted_on FROM counts WHERE scope = 'full') AS f
+    CROSS JOIN (SELECT DISTINCT size, species, grade, length_16ths FROM flows UNION SELECT DISTINCT size, species, grade, length_16ths FROM counts) AS i
+),
+last_count AS (
+    SELECT size, species, grade, length_16ths, max(counted_on) AS counted_on, arg_max(boards, (counted_on, listed)) AS boards
+    FROM counted
+    GROUP BY ALL
+),
+fed AS (
+    SELECT
+        coalesce(f.size, c.size) AS size, coalesce(f.species, c.species) AS species, coalesce(f.grade, c.grade) AS grade, coalesce(f.length_16ths, c.length_16ths) AS length_16ths,
+        coalesce(any_value(c.boards), 0)
+            + coalesce(sum(CASE WHEN c.counted_on IS NULL OR f.day > c.counted_on OR f.day = c.counted_on AND c.counted_on = o.counted_on THEN f.boards END), 0) AS boards
+    FROM flows AS f
+    FULL JOIN last_count AS c ON c.size = f.size AND c.species = f.species AND c.grade = f.grade AND c.length_16ths = f.length_16ths
+    CROSS JOIN first_count AS o
     GROUP BY ALL
 ),
 kept AS (
@@ -15,21 +37,27 @@ kept AS (
     FROM board_ledger
     GROUP BY ALL
 ),
--- What is left of each layer, at the layer's own cost; what was never there, at the price posted.
+-- What is left of each layer at its own cost (or of the item's pool, at the moving
+-- average); what was never there, at the price posted.
+left_over AS (
+    SELECT c.in_id, c.cents, c.boards, coalesce(max(p.layer_to), 0) AS used_boards
+    FROM steps.layer_costs AS c
+    LEFT JOIN steps.issue_parts AS p ON p.in_id = c.in_id
+    GROUP BY c.in_id, c.cents, c.boards
+),
 layers AS (
     SELECT
         m.size, m.species, m.grade, m.length_16ths,
-        sum(coalesce(c.cents, 0)) - sum(coalesce(t.cents, 0)) AS cents
-    FROM steps.board_moves AS m
-    LEFT JOIN steps.layer_costs AS c ON c.in_id = m.move_id
-    LEFT JOIN (
-        SELECT p.in_id, sum(rounded_quotient(p.layer_to * c.cents, c.boards) - rounded_quotient(p.layer_above * c.cents, c.boards)) AS cents
-        FROM steps.issue_parts AS p
-        JOIN steps.layer_costs AS c ON c.in_id = p.in_id
-        GROUP BY p.in_id
-    ) AS t ON t.in_id = m.move_id
-    WHERE m.boards > 0
+        sum(l.cents - rounded_quotient(l.used_boards * l.cents, l.boards)
+            - CASE WHEN k.left_boards > 0 THEN k.left_cents - rounded_quotient((l.used_boards - k.used_boards) * k.left_cents, k.left_boards) ELSE 0 END) AS cents
+    FROM left_over AS l
+    JOIN steps.board_moves AS m ON m.move_id = l.in_id
+    LEFT JOIN steps.layer_credits AS k ON k.in_id = l.in_id
+    WHERE (SELECT costing FROM settings) = 'fifo'
     GROUP BY ALL
+    UNION ALL
+    SELECT split_part(item, chr(31), 1), split_part(item, chr(31), 2), split_part(item, chr(31), 3), split_part(item, chr(31), 4)::INTEGER, cents
+    FROM steps.average_pools
 ),
 owed AS (
     SELECT m.size, m.species, m.grade, m.length_16ths, sum(coalesce(c.posted_cents, 0)) AS cents

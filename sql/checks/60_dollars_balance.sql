@@ -5,10 +5,13 @@ WITH sources AS (
     UNION ALL
     SELECT 'cost', 'job_costs', import_id, import_line, sum(usd_to_cents(amount_usd)) FROM job_costs GROUP BY ALL
     UNION ALL
-    SELECT 'lumber', 'lumber_usage', b.import_id, b.line, -sum(usd_to_cents(b.usd))
-    FROM board_ledger AS b
-    WHERE b.kind <> 'receipt'
+    SELECT 'lumber', b.feed, b.import_id, b.import_line, -sum(b.cents)
+    FROM steps.board_rows AS b
+    WHERE b.kind NOT IN ('receipt', 'opening', 'credit')
     GROUP BY ALL
+    UNION ALL
+    SELECT 'lumber', 'receipts', k.import_id, k.import_line, -(k.cents - k.left_cents)
+    FROM steps.layer_credits AS k
 ),
 posted AS (
     SELECT CASE WHEN feed = 'job_costs' THEN 'cost' ELSE class END AS class, feed, import_id, line, sum(usd_to_cents(usd)) AS cents

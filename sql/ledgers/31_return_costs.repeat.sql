@@ -14,12 +14,13 @@ SELECT
     CASE
         WHEN NOT k.unpriced THEN rounded_quotient(k.cents::HUGEINT * r.returned_boards * r.length_16ths, r.issued_boards::HUGEINT * r.parent_length_16ths)
         WHEN c.in_id IS NOT NULL THEN rounded_quotient(c.cents::HUGEINT * r.returned_boards, c.boards)
-        ELSE 0
+        ELSE rounded_quotient(r.returned_boards::HUGEINT * section_16ths(m.size) * m.length_16ths * coalesce(m.quoting_e4, 0), 36864::HUGEINT * 100000)
     END,
     r.returned_boards,
-    k.unpriced AND c.in_id IS NULL
+    k.unpriced AND c.in_id IS NULL AND m.quoting_e4 IS NULL
 FROM steps.return_sources AS r
 JOIN known AS k ON k.out_id = r.out_id
+JOIN steps.board_moves AS m ON m.move_id = r.in_id
 JOIN steps.last_landed AS l ON l.move_id = r.in_id
 LEFT JOIN steps.layer_costs AS c ON c.in_id = l.receipt_id
 WHERE NOT r.below_minimum

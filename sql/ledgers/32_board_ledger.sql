@@ -1,25 +1,52 @@
 -- The board ledger: one movement of one item out of or into one purchase layer.
 
--- grain: one movement and layer; true_up rows move dollars and no boards
+-- grain: one correcting row of lumber_usage and what of it cancels, at the cost of the row
+-- that it corrects
+CREATE OR REPLACE TABLE steps.paired_costs AS
+WITH posted AS (
+    SELECT o.record, sum(c.posted_cents)::BIGINT AS cents, sum(c.boards)::BIGINT AS boards, bool_or(c.posted_unpriced) AS unpriced
+    FROM steps.issue_costs AS c
+    JOIN steps.board_moves AS o ON o.move_id = c.out_id
+    WHERE o.record IS NOT NULL
+    GROUP BY o.record
+)
+SELECT
+    m.move_id, sign(m.boards)::BIGINT * p.paired_boards AS boards,
+    sign(m.boards)::BIGINT * (rounded_quotient(p.paired_to * coalesce(o.cents, 0), coalesce(o.boards, 1)) - rounded_quotient((p.paired_to - p.paired_boards) * coalesce(o.cents, 0), coalesce(o.boards, 1))) AS cents,
+    coalesce(o.unpriced, true) AS unpriced
+FROM steps.usage_pairs AS p
+JOIN steps.board_moves AS m ON m.feed = 'lumber_usage' AND m.import_id = p.import_id AND m.import_line = p.import_line
+LEFT JOIN posted AS o ON o.record = p.root
+WHERE p.paired_boards > 0;
+
+-- grain: one movement and layer; true_up and credit rows move dollars and no boards
 CREATE OR REPLACE TABLE steps.board_rows AS
 WITH rows AS (
-    SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.boards, c.cents, c.unpriced
+    SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.queue_boards AS boards, c.cents, c.unpriced, NULL::DATE AS credited_on
     FROM steps.board_moves AS m
     JOIN steps.layer_costs AS c ON c.in_id = m.move_id
-    WHERE m.boards > 0
+    WHERE m.queue_boards > 0
     UNION ALL
-    SELECT m.move_id, m.move_id, CASE WHEN NOT c.is_short THEN c.in_id END, m.kind, -c.boards, -c.posted_cents, c.unpriced
+    SELECT p.move_id, p.move_id, NULL, m.kind, p.boards, p.cents, p.unpriced, NULL
+    FROM steps.paired_costs AS p
+    JOIN steps.board_moves AS m ON m.move_id = p.move_id
+    UNION ALL
+    SELECT k.in_id, k.in_id, k.in_id, 'credit', 0, -k.left_cents, false, k.credited_on
+    FROM steps.layer_credits AS k
+    WHERE k.left_cents <> 0
+    UNION ALL
+    SELECT m.move_id, m.move_id, CASE WHEN NOT c.is_short THEN c.in_id END, m.kind, -c.boards, -c.posted_cents, c.unpriced, NULL
     FROM steps.issue_costs AS c
     JOIN steps.board_moves AS m ON m.move_id = c.out_id
     UNION ALL
     -- The receipt that serves an earlier shortage brings the difference, on its own day.
-    SELECT c.out_id, c.in_id, c.in_id, 'true_up', 0, -(c.true_cents - c.posted_cents), false
+    SELECT c.out_id, c.in_id, c.in_id, 'true_up', 0, -(c.true_cents - c.posted_cents), false, NULL
     FROM steps.issue_costs AS c
     WHERE c.is_short AND c.true_cents <> c.posted_cents
 )
 SELECT
-    row_number() OVER (ORDER BY r.posted_id, r.kind = 'true_up', r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,
-    r.move_id, r.kind, p.moved_on, p.moved_at, m.moved_on AS occurred_on, m.size, m.species, m.grade, m.length_16ths,
+    row_number() OVER (ORDER BY r.posted_id, r.kind IN ('true_up', 'credit'), r.kind, r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,
+    r.move_id, r.kind, coalesce(r.credited_on, p.moved_on) AS moved_on, p.moved_at, m.moved_on AS occurred_on, m.size, m.species, m.grade, m.length_16ths,
     r.boards, r.cents, r.unpriced, m.job, m.batch, m.station, m.taken_by, m.for_grade, p.vendor, p.document,
     l.import_id AS layer_import_id, l.import_line AS layer_line, m.feed, m.import_id, m.import_line
 FROM rows AS r
@@ -36,10 +63,10 @@ SELECT
     b.kind, b.job, b.batch, b.station, b.vendor, b.document, b.layer_import_id, b.layer_line, b.import_id, b.import_line AS line,
     b.for_grade, b.unpriced, b.board_row_id
 FROM steps.board_rows AS b
-ORDER BY b.board_row_id;
+ORDER BY b.moved_on, b.board_row_id;
 COMMENT ON TABLE board_ledger IS 'one movement of one item out of or into one purchase layer; boards, bf and usd positive into stock, negative out of it';
 COMMENT ON COLUMN board_ledger.bf IS 'board feet, nominal section by stock length, six decimals a board';
 COMMENT ON COLUMN board_ledger.usd IS 'landed cost, freight included';
-COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, count or true_up';
+COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, count, true_up or credit';
 COMMENT ON COLUMN board_ledger.layer_import_id IS 'import of the row that opened the layer; NULL when nothing was on hand';
 COMMENT ON COLUMN board_ledger.unpriced IS 'no price was known: the dollars are 0 and the job is incomplete';

@@ -6,7 +6,7 @@ WITH spent AS (
     SELECT b.*, m.kind AS move_kind
     FROM steps.board_rows AS b
     JOIN steps.board_moves AS m USING (move_id)
-    WHERE b.feed = 'lumber_usage'
+    WHERE b.kind NOT IN ('receipt', 'opening', 'credit')
 ),
 -- Boards without a job: all shares are known at once, so largest remainder.
 shared AS (
@@ -20,9 +20,9 @@ shared AS (
 )
 SELECT
     board_row_id, moved_on AS posted_on, occurred_on,
-    CASE WHEN move_kind = 'shop' THEN 'shop' WHEN job IS NULL THEN 'lumber_unassigned' END AS pool,
+    CASE WHEN move_kind = 'shop' THEN 'shop' WHEN move_kind = 'count' THEN 'count' WHEN job IS NULL THEN 'lumber_unassigned' END AS pool,
     CASE WHEN move_kind <> 'shop' THEN job END AS job,
-    -cents AS cents, import_id, import_line
+    -cents AS cents, feed, import_id, import_line
 FROM spent
 WHERE job IS NOT NULL OR move_kind = 'shop' OR move_id NOT IN (SELECT move_id FROM steps.usage_shares)
 UNION ALL
@@ -30,8 +30,13 @@ SELECT
     board_row_id, moved_on, occurred_on, NULL, job,
     (sign(cents) * (base + CASE WHEN row_number() OVER (PARTITION BY board_row_id ORDER BY remainder DESC, job)
         <= abs(cents) - sum(base) OVER (PARTITION BY board_row_id) THEN 1 ELSE 0 END))::BIGINT,
-    import_id, import_line
-FROM shared;
+    'lumber_usage', import_id, import_line
+FROM shared
+UNION ALL
+-- What a vendor credits for boards already used is no job's: jobs are never repriced.
+SELECT NULL, credited_on, credited_on, 'lumber_credit', NULL, -(cents - left_cents), 'receipts', import_id, import_line
+FROM steps.layer_credits
+WHERE cents <> left_cents;
 
 -- grain: one posting of revenue. Billing isn't revenue: the price is earned when the job
 -- ships, credits count on their own date, and a closed job counts its invoices instead.
@@ -96,7 +101,7 @@ WITH postings AS (
     SELECT posted_on, occurred_on, class, class, NULL, cents, feed, import_id, import_line, NULL
     FROM steps.other_pay_postings
     UNION ALL
-    SELECT posted_on, occurred_on, 'lumber', pool, job, cents, 'lumber_usage', import_id, import_line, NULL
+    SELECT posted_on, occurred_on, 'lumber', pool, job, cents, feed, import_id, import_line, NULL
     FROM steps.lumber_postings
     UNION ALL
     SELECT posted_on, posted_on, 'revenue', NULL, job, cents, feed, import_id, import_line, NULL

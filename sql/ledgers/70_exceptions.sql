@@ -79,7 +79,7 @@ found AS (
     UNION ALL
     SELECT
         4, 'lumber', 'no-price', concat('receipt ', m.document, ' line ', m.document_line, ' has no price; ',
-            CASE WHEN m.priced_usd_per_mbf IS NULL THEN 'none is known for the item' ELSE 'the last landed price stands in' END),
+            CASE WHEN m.priced_e4 IS NULL THEN 'none is known for the item' ELSE 'the last landed or quoting price stands in' END),
         NULL, NULL, m.moved_on, NULL, NULL, m.import_id, m.import_line, 'import the line again with usd_per_mbf'
     FROM steps.board_moves AS m
     WHERE m.kind = 'receipt' AND m.usd_per_mbf IS NULL

@@ -25,12 +25,14 @@ controls AS (
         CASE WHEN people.n >= 3 THEN pay.usd END, CASE WHEN people.n >= 3 THEN posted_pay.usd END
     FROM people, pay, posted_pay
     UNION ALL
-    SELECT 40, 'boards', 'boards received less boards used', 'boards on hand in the board ledger',
-        (SELECT coalesce(sum(boards), 0) FROM receipts) - (SELECT coalesce(sum(boards), 0) FROM lumber_usage),
+    SELECT 40, 'boards', 'boards received less boards used, and what counts found', 'boards on hand in the board ledger',
+        (SELECT coalesce(sum(boards), 0) FROM receipts) - (SELECT coalesce(sum(boards), 0) FROM lumber_usage)
+            + (SELECT coalesce(sum(boards), 0) FROM steps.board_moves WHERE feed = 'counts'),
         (SELECT coalesce(sum(boards), 0) FROM board_ledger)
     UNION ALL
-    SELECT 50, 'USD', 'lumber taken from stock, less returned', 'lumber posted to jobs and pools',
-        (SELECT coalesce(-sum(usd), 0) FROM board_ledger WHERE kind <> 'receipt'),
+    SELECT 50, 'USD', 'lumber taken from stock, less returned, and credits on boards used', 'lumber posted to jobs and pools',
+        (SELECT coalesce(-sum(usd), 0) FROM board_ledger WHERE kind NOT IN ('receipt', 'opening', 'credit'))
+            - (SELECT cents_to_usd(coalesce(sum(cents - left_cents), 0)::BIGINT) FROM steps.layer_credits),
         (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE class = 'lumber')
     UNION ALL
     SELECT 60, 'BF', 'boards issued less returned, batches with a yield', 'parts, kerf and trim, offcut, recut, cull, unexplained',

@@ -28,6 +28,11 @@ func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) err
 		if err := runFile(ctx, tx, file); err != nil {
 			return err
 		}
+		if path.Base(file) == "30_board_moves.sql" && settings.Lumber.Costing == "average" {
+			if err := fillAverageCosts(ctx, tx); err != nil {
+				return err
+			}
+		}
 		if path.Base(file) == "00_settings.sql" {
 			if err := fillSettings(ctx, tx, settings); err != nil {
 				return err
