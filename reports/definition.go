@@ -21,6 +21,7 @@ type Definition struct {
 	Links      []Link
 	Emphasis   []Emphasis
 	Sort       string
+	Needs      string // "" or cutting: what Go works out before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 }
@@ -66,7 +67,7 @@ type Emphasis struct{ Column, Kind, Word string }
 // headerKeys are the keys that a header may hold; those with true must be there.
 var headerKeys = map[string]bool{
 	"sheet": true, "title": true, "reader": true, "grain": true, "column": true,
-	"param": false, "chart": false, "link": false, "emphasis": false, "note": false, "sort": true,
+	"param": false, "chart": false, "link": false, "emphasis": false, "note": false, "needs": false, "sort": true,
 }
 
 var formats = []string{"text", "count", "line", "number", "usd", "bf", "pct", "min", "hours", "on", "at"}
@@ -121,6 +122,11 @@ func ParseDefinition(file, text string) (*Definition, error) {
 			d.Grain = value
 		case "sort":
 			d.Sort = value
+		case "needs":
+			if value != needsCutting {
+				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), "did you mean "+needsCutting+"?")
+			}
+			d.Needs = value
 		case "note":
 			d.Notes = append(d.Notes, value)
 		case "chart":
@@ -278,7 +284,7 @@ func parseColumn(value string) (column Column, what, hint string) {
 }
 
 func keysOf(m map[string]bool) []string {
-	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "link", "emphasis", "note", "sort"}
+	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "link", "emphasis", "note", "needs", "sort"}
 	keys := make([]string, 0, len(m))
 	for _, key := range order {
 		if _, ok := m[key]; ok {

@@ -66,6 +66,11 @@ Sheets that hold wages need --wages.`,
 			if err != nil {
 				return err
 			}
+			if book.NeedsCutting() {
+				if _, err := reports.FillCutting(ctx, w, period); err != nil {
+					return err
+				}
+			}
 			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
 		},
 	}

@@ -93,8 +93,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
 		return p.endOfRun(result, findings, strict)
 	}
+	plans, err := reports.FillCutting(ctx, w, period)
+	if err != nil {
+		return err
+	}
 	written, err := p.writeBooks(ctx, w, f, period)
 	if err != nil {
+		return err
+	}
+	if err := p.keepCutting(ctx, w, f, plans); err != nil {
 		return err
 	}
 	for _, path := range written {
@@ -115,6 +122,22 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
 	return p.endOfRun(result, findings, strict)
+}
+
+// keepCutting closes the reader and keeps the cutting plans that were worked out anew.
+func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, f *folder, plans []reports.CutSolution) error {
+	if len(plans) == 0 {
+		return nil
+	}
+	if err := reader.Close(); err != nil {
+		return err
+	}
+	w, err := warehouse.Open(ctx, f.warehouse())
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	return reports.KeepCutting(ctx, w, plans)
 }
 
 // endOfRun prints failed balances and decides the exit code.

@@ -94,8 +94,18 @@ func WeekLabel(start time.Time) string {
 	return fmt.Sprintf("%04d-W%02d", year, week)
 }
 
+// execer runs a statement: a transaction or a whole warehouse.
+type execer interface {
+	ExecContext(ctx context.Context, text string, arguments ...any) (sql.Result, error)
+}
+
+// FillTemporary inserts rows of SQL literals into a temporary table of this connection.
+func (w *Warehouse) FillTemporary(ctx context.Context, table string, rows []string) error {
+	return insertRows(ctx, w.DB, "temp."+table, rows)
+}
+
 // insertRows inserts rows of SQL literals, a thousand a statement.
-func insertRows(ctx context.Context, tx *sql.Tx, table string, rows []string) error {
+func insertRows(ctx context.Context, tx execer, table string, rows []string) error {
 	for len(rows) > 0 {
 		n := min(1000, len(rows))
 		if _, err := tx.ExecContext(ctx, "INSERT INTO "+table+" VALUES "+strings.Join(rows[:n], ", ")); err != nil {

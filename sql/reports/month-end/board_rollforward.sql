@@ -8,22 +8,26 @@
 -- column: species        | Species     | text  | -   | as stamped
 -- column: grade          | Grade       | text  | -   | as stamped
 -- column: length         | Length      | text  | -   | feet-inches-sixteenths
--- column: opening_boards | Opening     | count | sum | boards on hand at the start
+-- column: opening_boards | Opening     | count | sum | boards on hand at the start, the opening count included
 -- column: received_boards| Received    | count | sum | receipts
 -- column: issued_boards  | Issued      | count | sum | taken to cut, recut, cull, ship or for the shop; below 0
 -- column: returned_boards| Returned    | count | sum | put back
--- column: closing_boards | Closing     | count | sum | opening + received + issued + returned
+-- column: counted_boards | Counted     | count | sum | what counts found above the book, below 0 what they missed
+-- column: closing_boards | Closing     | count | sum | the five before it
 -- column: opening_bf     | Opening     | bf    | sum | nominal board feet
 -- column: received_bf    | Received    | bf    | sum | nominal board feet
 -- column: issued_bf      | Issued      | bf    | sum | nominal board feet, below 0
 -- column: returned_bf    | Returned    | bf    | sum | nominal board feet
+-- column: counted_bf     | Counted     | bf    | sum | nominal board feet
 -- column: closing_bf     | Closing     | bf    | sum | nominal board feet
 -- column: opening_usd    | Opening     | usd   | sum | landed cost of the boards on hand
 -- column: received_usd   | Received    | usd   | sum | landed cost, freight included
--- column: issued_usd     | Issued      | usd   | sum | first in, first out; below 0
+-- column: issued_usd     | Issued      | usd   | sum | first in, first out, or at the moving average; below 0
 -- column: returned_usd   | Returned    | usd   | sum | at the cost first posted for the issue
 -- column: true_up_usd    | Trued up    | usd   | sum | difference between the price assumed for boards not yet received and the receipt's
--- column: closing_usd    | Closing     | usd   | sum | the five before it
+-- column: counted_usd    | Counted     | usd   | sum | count losses take the oldest boards, gains the last landed price
+-- column: credit_usd     | Credited    | usd   | sum | vendors' credits on boards still on hand
+-- column: closing_usd    | Closing     | usd   | sum | the seven before it
 -- note:   Below 0 on hand: more boards were issued than received; see the exceptions sheet.
 -- note:   A draft for the plant's accountant.
 -- sort:   size, species, grade, length
@@ -31,8 +35,8 @@ WITH moved AS (
     SELECT
         b.size, b.species, b.grade, b.length_16ths, b.boards, b.bf, b.usd,
         CASE
-            WHEN b.moved_on < $from::DATE THEN 'opening'
-            WHEN b.kind IN ('receipt', 'return', 'true_up') THEN b.kind
+            WHEN b.moved_on < $from::DATE OR b.kind = 'opening' THEN 'opening'
+            WHEN b.kind IN ('receipt', 'return', 'true_up', 'count', 'credit') THEN b.kind
             ELSE 'issue'
         END AS part
     FROM board_ledger AS b
@@ -47,17 +51,21 @@ SELECT
     sum(CASE WHEN m.part = 'receipt' THEN m.boards ELSE 0 END)::BIGINT AS received_boards,
     sum(CASE WHEN m.part = 'issue' THEN m.boards ELSE 0 END)::BIGINT AS issued_boards,
     sum(CASE WHEN m.part = 'return' THEN m.boards ELSE 0 END)::BIGINT AS returned_boards,
+    sum(CASE WHEN m.part = 'count' THEN m.boards ELSE 0 END)::BIGINT AS counted_boards,
     sum(m.boards)::BIGINT AS closing_boards,
     sum(CASE WHEN m.part = 'opening' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS opening_bf,
     sum(CASE WHEN m.part = 'receipt' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS received_bf,
     sum(CASE WHEN m.part = 'issue' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS issued_bf,
     sum(CASE WHEN m.part = 'return' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS returned_bf,
+    sum(CASE WHEN m.part = 'count' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS counted_bf,
     sum(m.bf)::DECIMAL(18,6) AS closing_bf,
     sum(CASE WHEN m.part = 'opening' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS opening_usd,
     sum(CASE WHEN m.part = 'receipt' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS received_usd,
     sum(CASE WHEN m.part = 'issue' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS issued_usd,
     sum(CASE WHEN m.part = 'return' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS returned_usd,
     sum(CASE WHEN m.part = 'true_up' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS true_up_usd,
+    sum(CASE WHEN m.part = 'count' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS counted_usd,
+    sum(CASE WHEN m.part = 'credit' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS credit_usd,
     sum(m.usd)::DECIMAL(14,2) AS closing_usd
 FROM moved AS m
 GROUP BY m.size, m.species, m.grade, m.length_16ths

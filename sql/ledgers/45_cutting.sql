@@ -1,0 +1,63 @@
+-- What the saw was asked for: the parts of each batch, and the stock lengths on offer at
+-- what they cost, for cutting bounds and plans. A plan never moves a part to another size,
+-- species or grade.
+
+-- grain: one item and day from which a board of it costs so much, freight included
+CREATE OR REPLACE TABLE steps.length_prices AS
+WITH landed AS (
+    SELECT m.size, m.species, m.grade, m.length_16ths, m.moved_on AS on_day, m.move_id, rounded_quotient(c.cents * 100, c.boards) AS board_e4
+    FROM steps.layer_costs AS c
+    JOIN steps.board_moves AS m ON m.move_id = c.in_id
+    WHERE m.kind IN ('receipt', 'opening') AND NOT c.unpriced AND c.cents > 0
+)
+SELECT size, species, grade, length_16ths, on_day, arg_max(board_e4, move_id) AS board_e4
+FROM landed
+GROUP BY ALL;
+COMMENT ON TABLE steps.length_prices IS 'what a board of one item cost when it last came, in ten-thousandths of a dollar';
+
+-- grain: one batch (else job, else station day), part length and size, species and grade
+CREATE OR REPLACE TABLE steps.cut_parts AS
+SELECT
+    u.unit_kind, u.unit, y.cut_on, w.workweek_start, p.size, p.species, p.grade, p.length_16ths * 4 AS length_64ths,
+    sum(p.pieces_per_ply * t.plies * c.quantity)::BIGINT AS pieces
+FROM steps.cut_units AS u
+JOIN steps.cut_rows AS c USING (run_row_id)
+JOIN steps.yield_units AS y ON y.unit_kind = u.unit_kind AND y.unit = u.unit
+JOIN trusses AS t ON t.job = c.job AND t.truss = c.truss
+JOIN cut_pieces AS p ON p.job = c.job AND p.truss = c.truss
+JOIN workweeks AS w ON y.cut_on >= w.workweek_start AND y.cut_on < w.workweek_start + 7
+WHERE y.state = 'whole' AND c.quantity > 0
+GROUP BY ALL;
+COMMENT ON TABLE steps.cut_parts IS 'parts that a batch needed, by real cut length';
+
+-- grain: one batch (else job, else station day) and stock length of boards taken for it: net
+-- boards to cut, recuts and culls apart
+CREATE OR REPLACE TABLE steps.cut_boards AS
+SELECT
+    u.unit_kind, u.unit, m.size, m.species, m.grade, m.length_16ths,
+    sum(CASE WHEN m.kind NOT IN ('recut', 'cull') THEN -m.boards ELSE 0 END)::BIGINT AS cut_boards,
+    sum(CASE WHEN m.kind IN ('recut', 'cull') THEN -m.boards ELSE 0 END)::BIGINT AS lost_boards
+FROM steps.usage_units AS u
+JOIN steps.board_moves AS m USING (move_id)
+LEFT JOIN steps.return_sources AS r ON r.in_id = m.move_id
+WHERE NOT coalesce(r.below_minimum, false)
+GROUP BY ALL;
+COMMENT ON TABLE steps.cut_boards IS 'boards taken for a batch by stock length, less those put back; remnants stand under their own length';
+
+-- Parts of trusses ordered and not yet cut by a day, of jobs still open then.
+-- grain: one size, species, grade and part length
+CREATE OR REPLACE MACRO parts_to_cut(until_day) AS TABLE
+WITH cut AS (
+    SELECT job, truss, sum(quantity) AS quantity
+    FROM steps.cut_rows
+    WHERE finished_on < until_day AND remake IS NULL
+    GROUP BY job, truss
+)
+SELECT p.size, p.species, p.grade, p.length_16ths * 4 AS length_64ths, sum(greatest(0, t.quantity - coalesce(c.quantity, 0)) * t.plies * p.pieces_per_ply)::BIGINT AS pieces
+FROM trusses AS t
+JOIN jobs AS j ON j.job = t.job
+JOIN cut_pieces AS p ON p.job = t.job AND p.truss = t.truss
+LEFT JOIN cut AS c ON c.job = t.job AND c.truss = t.truss
+WHERE coalesce(j.shipped_on, j.closed_on, until_day) >= until_day AND coalesce(j.ordered_on, until_day - 1) < until_day
+GROUP BY p.size, p.species, p.grade, p.length_16ths
+HAVING pieces > 0;

@@ -1,0 +1,108 @@
+-- sheet:  cut_plan
+-- title:  What the parts should have taken
+-- reader: purchasing
+-- grain:  one row per pool (batch, day, week), size and species of the parts whose cutting ended in the period
+-- param:  from DATE    first day
+-- param:  until DATE   day after the last
+-- column: pool           | Pooled by     | text  | -   | parts that may share boards: those of one batch, of all batches of a day, of a workweek
+-- column: size           | Size          | text  | -   | nominal section
+-- column: species        | Species       | text  | -   | as stamped
+-- column: parts_bf       | Parts         | bf    | -   | real cut length, nominal section
+-- column: cut_boards     | Cut           | count | -   | boards taken to cut, less those put back
+-- column: cut_bf         | Cut           | bf    | -   | board feet of them, remnants put back taken off
+-- column: cut_usd        | Cut           | usd   | -   | the same boards at the prices of the plan
+-- column: plan_boards    | Plan          | count | -   | boards of a real plan, each part cut once, kerf and trim counted
+-- column: plan_bf        | Plan          | bf    | -   | board feet of them
+-- column: plan_usd       | Plan          | usd   | -   | at what each stock length cost when it last came
+-- column: bound_boards   | Bound         | count | -   | no plan takes fewer boards; blank for a week
+-- column: bound_bf       | Bound         | bf    | -   | no plan takes fewer board feet; blank for a week
+-- column: bound_usd      | Bound         | usd   | -   | no plan costs less
+-- column: gap_pct        | Gap           | pct   | (plan_usd - bound_usd) / plan_usd | how far the plan can be from the cheapest
+-- column: unavoidable_bf | Unavoidable   | bf    | -   | plan less parts: kerf, trim and offcut that these lengths leave
+-- column: avoidable_bf   | By planning   | bf    | -   | cut less plan: what other stock lengths or another order of cutting would have saved
+-- column: lost_bf        | On the floor  | bf    | -   | recuts and culls
+-- column: waste_bf       | Waste         | bf    | -   | the three before it
+-- column: avoidable_usd  | By planning   | usd   | -   | cut less plan, in dollars
+-- chart:  bar | Boards cut against plan and bound, by pool | label | cut_usd, plan_usd, bound_usd | USD | Bars of the dollars of the boards cut, of the plan and of the bound, for each pool, size and species
+-- column: label          | Pool and lumber | text | -  | in one, for the chart
+-- needs:  cutting
+-- note:   The batch is the fair pool for the saw, which gets its boards batch by batch; the week is purchasing's, which can choose lengths for all of it. Plans take boards of the parts' own size, species and grade, of lengths that came within half a year, as many as they need.
+-- note:   A plan is a bound for purchasing, not saw instructions. It never moves a part to another size, species or grade.
+-- sort:   pool, size, species
+WITH units AS (
+    SELECT u.unit_kind, u.unit, u.cut_on
+    FROM steps.yield_units AS u
+    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
+),
+boards AS (
+    SELECT u.cut_on, b.size, b.species, b.grade, b.length_16ths, b.cut_boards, b.lost_boards
+    FROM units AS u
+    JOIN steps.cut_boards AS b ON b.unit_kind = u.unit_kind AND b.unit = u.unit
+),
+priced AS (
+    SELECT b.*, p.board_e4
+    FROM boards AS b
+    ASOF LEFT JOIN steps.length_prices AS p
+        ON p.size = b.size AND p.species = b.species AND p.grade = b.grade AND p.length_16ths = b.length_16ths AND b.cut_on >= p.on_day
+),
+-- A remnant has no price of its own: the average of the others of its size and species.
+averages AS (
+    SELECT size, species, sum(abs(cut_boards) * board_e4)::HUGEINT AS e4, sum(abs(cut_boards) * wood(size, length_16ths * 4))::HUGEINT AS wood
+    FROM priced
+    WHERE board_e4 IS NOT NULL
+    GROUP BY size, species
+),
+cut AS (
+    SELECT
+        p.size, p.species, sum(p.cut_boards)::BIGINT AS boards,
+        sum(p.cut_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS wood,
+        sum(p.lost_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS lost,
+        sum(CASE WHEN p.board_e4 IS NOT NULL THEN p.cut_boards * p.board_e4
+                 WHEN a.wood > 0 THEN rounded_quotient(p.cut_boards * wood(p.size, p.length_16ths * 4)::HUGEINT * a.e4, a.wood) ELSE 0 END)::BIGINT AS e4
+    FROM priced AS p
+    LEFT JOIN averages AS a ON a.size = p.size AND a.species = p.species
+    GROUP BY p.size, p.species
+),
+parts AS (
+    SELECT size, species, sum(pieces * wood(size, length_64ths))::BIGINT AS wood
+    FROM steps.cut_parts
+    WHERE cut_on >= $from::DATE AND cut_on < $until::DATE
+    GROUP BY size, species
+),
+plans AS (
+    SELECT pool, size, species, sum(wood(size, parts_64ths))::BIGINT AS parts, sum(plan_e4)::BIGINT AS plan_e4, sum(bound_e4)::BIGINT AS bound_e4,
+        sum(wood(size, bound_64ths))::BIGINT AS bound_wood, sum(bound_boards)::BIGINT AS bound_boards
+    FROM temp.cut_plans
+    GROUP BY pool, size, species
+),
+planned AS (
+    SELECT pool, size, species, sum(boards)::BIGINT AS boards, sum(boards * wood(size, length_16ths * 4))::BIGINT AS wood
+    FROM temp.cut_plan_boards
+    GROUP BY pool, size, species
+)
+SELECT
+    p.pool::VARCHAR AS pool,
+    p.size::VARCHAR AS size,
+    p.species::VARCHAR AS species,
+    wood_to_bf(n.wood)::DECIMAL(14,4) AS parts_bf,
+    coalesce(c.boards, 0)::BIGINT AS cut_boards,
+    wood_to_bf(coalesce(c.wood, 0))::DECIMAL(14,4) AS cut_bf,
+    cents_to_usd(rounded_quotient(coalesce(c.e4, 0), 100))::DECIMAL(14,2) AS cut_usd,
+    coalesce(b.boards, 0)::BIGINT AS plan_boards,
+    wood_to_bf(coalesce(b.wood, 0))::DECIMAL(14,4) AS plan_bf,
+    cents_to_usd(rounded_quotient(p.plan_e4, 100))::DECIMAL(14,2) AS plan_usd,
+    p.bound_boards::BIGINT AS bound_boards,
+    wood_to_bf(p.bound_wood)::DECIMAL(14,4) AS bound_bf,
+    cents_to_usd(rounded_quotient(p.bound_e4, 100))::DECIMAL(14,2) AS bound_usd,
+    share_of(cents_to_usd(rounded_quotient(p.plan_e4, 100)) - cents_to_usd(rounded_quotient(p.bound_e4, 100)), cents_to_usd(rounded_quotient(p.plan_e4, 100)))::DECIMAL(18,6) AS gap_pct,
+    wood_to_bf(coalesce(b.wood, 0) - p.parts)::DECIMAL(14,4) AS unavoidable_bf,
+    wood_to_bf(coalesce(c.wood, 0) - coalesce(b.wood, 0) - (n.wood - p.parts))::DECIMAL(14,4) AS avoidable_bf,
+    wood_to_bf(coalesce(c.lost, 0))::DECIMAL(14,4) AS lost_bf,
+    wood_to_bf(coalesce(c.wood, 0) + coalesce(c.lost, 0) - n.wood)::DECIMAL(14,4) AS waste_bf,
+    cents_to_usd(rounded_quotient(coalesce(c.e4, 0) - p.plan_e4, 100))::DECIMAL(14,2) AS avoidable_usd,
+    concat(p.pool, ', ', p.size, ' ', p.species)::VARCHAR AS label
+FROM plans AS p
+JOIN parts AS n ON n.size = p.size AND n.species = p.species
+LEFT JOIN cut AS c ON c.size = p.size AND c.species = p.species
+LEFT JOIN planned AS b ON b.pool = p.pool AND b.size = p.size AND b.species = p.species
+ORDER BY p.pool, p.size, p.species;
