@@ -101,7 +101,7 @@ func TestDemoPlant(t *testing.T) {
 		known := "(SELECT DISTINCT c.batch FROM completions AS c JOIN cut_pieces AS p USING (job, truss) WHERE c.batch IS NOT NULL)"
 		supplied := "(SELECT DISTINCT batch FROM lumber_usage WHERE batch IS NOT NULL)"
 		for column, hand := range map[string]string{
-			"issued_bf":   "SELECT sum(boards * split_part(size, 'x', 1)::INT * split_part(size, 'x', 2)::INT * length_16ths) / 2304 FROM lumber_usage WHERE boards > 0 AND reason IN ('cut', 'recut', 'cull') AND batch IN " + known,
+			"issued_bf":   "SELECT sum(boards * split_part(size, 'x', 1)::INT * split_part(size, 'x', 2)::INT * length_16ths) / 2304 FROM lumber_usage WHERE (boards > 0 OR corrects IS NOT NULL) AND reason IN ('cut', 'recut', 'cull') AND batch IN " + known,
 			"finished_bf": "SELECT sum(c.quantity * t.plies * p.pieces_per_ply * split_part(p.size, 'x', 1)::INT * split_part(p.size, 'x', 2)::INT * p.length_16ths) / 2304 FROM completions AS c JOIN trusses AS t USING (job, truss) JOIN cut_pieces AS p USING (job, truss) WHERE c.station LIKE 'S%' AND c.batch IN " + supplied,
 		} {
 			// Six rows of four decimals.

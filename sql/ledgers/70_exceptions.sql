@@ -26,6 +26,13 @@ found AS (
     WHERE j.missing IS NOT NULL AND j.left_on IS NOT NULL
     UNION ALL
     SELECT
+        2, 'ask the truss designer', 'ask-designer',
+        concat(s.boards, ' boards of ', s.size, ' ', s.species, ' ', s.grade, ' cut ', CASE WHEN s.other_size THEN 'where the design has no such size' ELSE concat('where it calls for ', s.specified) END, ': ', s.trusses),
+        s.jobs, s.station, s.moved_on, NULL, NULL, s.import_id, s.import_line, 'stop and ask the truss designer before the trusses leave; correct the log if it is wrong'
+    FROM steps.substitutions AS s
+    WHERE s.verdict <> 'above'
+    UNION ALL
+    SELECT
         3, 'labour', 'no-minutes', concat('run of ', r.job, ' ', coalesce(r.truss, ''), ' at ', r.station, ' has no people-minutes (', r.start_basis, ')'),
         r.job, r.station, r.finished_on, 0, NULL, r.import_id, r.import_line, 'check the times of the run and the punches at that station'
     FROM steps.run_seconds AS s
@@ -107,6 +114,33 @@ found AS (
         CASE y.state WHEN 'no boards logged' THEN 'log the boards taken' WHEN 'no cut list' THEN 'import cut_pieces of its trusses' ELSE 'log what was cut' END
     FROM steps.yield_units AS y
     WHERE y.state <> 'whole'
+    UNION ALL
+    SELECT
+        4, 'lumber', 'count-difference', concat('count of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ': ', abs(m.boards), CASE WHEN abs(m.boards) = 1 THEN ' board ' ELSE ' boards ' END, CASE WHEN m.boards > 0 THEN 'above the book' ELSE 'below the book' END),
+        NULL, NULL, m.moved_on, NULL, cents_to_usd(-sum(b.cents)), m.import_id, m.import_line, 'look for issues or receipts that nobody logged, or for a length taken for another'
+    FROM steps.board_moves AS m
+    JOIN steps.board_rows AS b USING (move_id)
+    WHERE m.kind = 'count'
+    GROUP BY ALL
+    UNION ALL
+    SELECT
+        4, 'lumber', 'correction', concat('a correction of record ', u.corrects, ' by ', -u.boards, ' boards: ', CASE WHEN o.record IS NULL THEN 'no row has that record' ELSE 'that row is of another item' END),
+        u.job, u.station, u.used_at::DATE, NULL, NULL, u.import_id, u.import_line, 'name the record that the row corrects, of the same size, species, grade and length'
+    FROM lumber_usage AS u
+    LEFT JOIN lumber_usage AS o ON o.record = u.corrects
+    WHERE u.corrects IS NOT NULL AND u.boards < 0
+        AND (o.record IS NULL OR (o.size, o.species, o.grade, o.length_16ths) <> (u.size, u.species, u.grade, u.length_16ths))
+    UNION ALL
+    SELECT
+        4, 'lumber', 'below-nothing', concat('corrections leave job ', n.job, ' with ', n.boards, ' boards of ', n.size, ' ', n.species, ' ', n.grade, ' ', feet_inches(n.length_16ths)),
+        n.job, NULL, n.on_day, NULL, NULL, n.import_id, n.import_line, 'more was taken back than was ever issued: correct the log'
+    FROM (
+        SELECT job, size, species, grade, length_16ths, sum(boards)::BIGINT AS boards, max(used_at)::DATE AS on_day, arg_max(import_id, (used_at, import_line)) AS import_id, arg_max(import_line, (used_at, import_line)) AS import_line
+        FROM lumber_usage
+        WHERE job IS NOT NULL AND reason <> 'return'
+        GROUP BY ALL
+        HAVING sum(boards) < 0
+    ) AS n
     UNION ALL
     SELECT
         5, 'names', 'unknown-name', u.what, u.job, NULL, u.on_day, p.paid_seconds, NULL, u.import_id, u.import_line, u.remedy

@@ -95,6 +95,17 @@ findings AS (
     WHERE (SELECT book FROM period) = 'lumber-yield'
     HAVING sum(issued - returned - parts) > 0
     UNION ALL
+    SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), ': see grade_substitution'), count(*), NULL, NULL
+    FROM steps.substitutions AS s, period
+    WHERE s.verdict <> 'above' AND s.moved_on >= period.from_day AND s.moved_on < period.until_day AND period.book IN ('job-margin', 'lumber-yield')
+    HAVING count(*) > 0
+    UNION ALL
+    SELECT 34, 'finding', 'grades', 'boards of a higher grade than specified: money given away', count(*), NULL,
+        cents_to_usd(sum(rounded_quotient(s.wood::HUGEINT * (s.used_e4 - s.specified_e4), 147456::HUGEINT * 100000))::BIGINT)
+    FROM steps.substitutions AS s, period
+    WHERE s.verdict = 'above' AND s.moved_on >= period.from_day AND s.moved_on < period.until_day AND period.book = 'lumber-yield'
+    HAVING count(*) > 0
+    UNION ALL
     SELECT 35, 'finding', 'waiting', concat(format('{:.1f}', 100.0 * waiting / nullif(paid, 0)), ' % of paid minutes were direct people waiting with no run open'), NULL, seconds_to_min(waiting), NULL
     FROM minutes
     WHERE paid > 0 AND (SELECT book FROM period) = 'crews-shifts'
@@ -140,7 +151,7 @@ policies AS (
     SELECT 60 AS place, 'policy' AS topic, p.item, p.detail, NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM settings AS s, (VALUES
         ('revenue', 'the price is earned when a job ships; credits count on their date; a closed job counts its invoices'),
-        ('lumber', 'landed cost with freight, first in, first out'),
+        ('lumber', 'landed cost with freight, ' || CASE s.costing WHEN 'average' THEN 'moving average' ELSE 'first in, first out' END),
         ('board feet', 'nominal: thickness x width in inches x length in feet / 12'),
         ('time zone', s.timezone),
         ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),
