@@ -27,6 +27,7 @@ type CutSolution struct {
 
 // NeedsCutting says whether a sheet of the book reads cutting plans.
 func (b *Book) NeedsCutting() bool {
+	// The front sheet of a whole book says what plans would have saved.
 	for _, d := range b.Sheets {
 		if d.Needs == needsCutting {
 			return true
@@ -39,17 +40,17 @@ func (b *Book) NeedsCutting() bool {
 // dollar, lengths of parts and bounds in 64ths of an inch.
 var cutTables = []string{
 	// grain: one pool (batch, day, week), its name, and size, species and grade
-	`CREATE OR REPLACE TEMP TABLE cut_plans (
+	`CREATE TEMP TABLE IF NOT EXISTS cut_plans (
     pool VARCHAR, name VARCHAR, size VARCHAR, species VARCHAR, grade VARCHAR,
     parts_64ths BIGINT, plan_e4 BIGINT, bound_e4 BIGINT, bound_64ths BIGINT, bound_boards BIGINT, too_long BIGINT)`,
 	// grain: one row of cut_plans and stock length of its plan
-	`CREATE OR REPLACE TEMP TABLE cut_plan_boards (
+	`CREATE TEMP TABLE IF NOT EXISTS cut_plan_boards (
     pool VARCHAR, name VARCHAR, size VARCHAR, species VARCHAR, grade VARCHAR, length_16ths INTEGER, boards BIGINT, board_e4 BIGINT)`,
 	// grain: one size, species and grade that is still to be cut
-	`CREATE OR REPLACE TEMP TABLE buy_plans (
+	`CREATE TEMP TABLE IF NOT EXISTS buy_plans (
     size VARCHAR, species VARCHAR, grade VARCHAR, parts_64ths BIGINT, plan_e4 BIGINT, bound_e4 BIGINT, too_long BIGINT)`,
 	// grain: one row of buy_plans and stock length of its plan
-	`CREATE OR REPLACE TEMP TABLE buy_plan_boards (
+	`CREATE TEMP TABLE IF NOT EXISTS buy_plan_boards (
     size VARCHAR, species VARCHAR, grade VARCHAR, length_16ths INTEGER, boards BIGINT, board_e4 BIGINT)`,
 }
 
@@ -100,10 +101,8 @@ type cutPool struct {
 // temporary tables of this connection. What the warehouse keeps is not worked out again;
 // what was is returned, to be kept.
 func FillCutting(ctx context.Context, from Source, period Period) ([]CutSolution, error) {
-	for _, table := range cutTables {
-		if _, err := from.DB.ExecContext(ctx, table); err != nil {
-			return nil, err
-		}
+	if err := makeCutTables(ctx, from); err != nil {
+		return nil, err
 	}
 	pools, err := cutPools(ctx, from, period)
 	if err != nil {
@@ -132,6 +131,16 @@ func FillCutting(ctx context.Context, from Source, period Period) ([]CutSolution
 		known[solution.Key] = solution
 	}
 	return fresh, storePlans(ctx, from, pools, known)
+}
+
+// makeCutTables makes the temporary tables, empty, where they are not there.
+func makeCutTables(ctx context.Context, from Source) error {
+	for _, table := range cutTables {
+		if _, err := from.DB.ExecContext(ctx, table); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // cutPools reads the period's problems.
@@ -323,6 +332,9 @@ func storePlans(ctx context.Context, from Source, pools []*cutPool, known map[st
 		}
 	}
 	for _, table := range []string{"cut_plans", "cut_plan_boards", "buy_plans", "buy_plan_boards"} {
+		if _, err := from.DB.ExecContext(ctx, "DELETE FROM temp."+table); err != nil {
+			return err
+		}
 		if err := from.FillTemporary(ctx, table, rows[table]); err != nil {
 			return err
 		}

@@ -95,6 +95,19 @@ findings AS (
     WHERE (SELECT book FROM period) = 'lumber-yield'
     HAVING sum(issued - returned - parts) > 0
     UNION ALL
+    SELECT 34, 'finding', 'stock lengths', concat('what other stock lengths would have saved the batches of the period, by plans within ', format('{:.2f}', 100.0 * (c.plan_e4 - c.bound_e4) / c.plan_e4), ' % of a proven bound: see cut_plan and stock_lengths'),
+        NULL, NULL, cents_to_usd(rounded_quotient(c.cut_e4 - c.plan_e4, 100))
+    FROM (
+        SELECT
+            (SELECT sum(plan_e4)::BIGINT FROM temp.cut_plans WHERE pool = 'batch') AS plan_e4,
+            (SELECT sum(bound_e4)::BIGINT FROM temp.cut_plans WHERE pool = 'batch') AS bound_e4,
+            (SELECT sum(t.cut_boards * p.board_e4)::BIGINT
+             FROM (SELECT u.cut_on, b.* FROM steps.cut_boards AS b JOIN steps.yield_units AS u ON u.unit_kind = b.unit_kind AND u.unit = b.unit, period
+                WHERE u.state = 'whole' AND u.cut_on >= period.from_day AND u.cut_on < period.until_day) AS t
+             ASOF JOIN steps.length_prices AS p ON p.size = t.size AND p.species = t.species AND p.grade = t.grade AND p.length_16ths = t.length_16ths AND t.cut_on >= p.on_day) AS cut_e4
+    ) AS c, period
+    WHERE c.plan_e4 > 0 AND c.cut_e4 > c.plan_e4 AND period.book = 'lumber-yield'
+    UNION ALL
     SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), ': see grade_substitution'), count(*), NULL, NULL
     FROM steps.substitutions AS s, period
     WHERE s.verdict <> 'above' AND s.moved_on >= period.from_day AND s.moved_on < period.until_day AND period.book IN ('job-margin', 'lumber-yield')

@@ -17,7 +17,7 @@
 -- column: bound_boards   | Bound         | count | -   | no plan takes fewer boards; blank for a week
 -- column: bound_bf       | Bound         | bf    | -   | no plan takes fewer board feet; blank for a week
 -- column: bound_usd      | Bound         | usd   | -   | no plan costs less
--- column: gap_pct        | Gap           | pct   | (plan_usd - bound_usd) / plan_usd | how far the plan can be from the cheapest
+-- column: gap_pct        | Gap           | pct   | -     | plan less bound over plan: how far the plan can be from the cheapest
 -- column: unavoidable_bf | Unavoidable   | bf    | -   | plan less parts: kerf, trim and offcut that these lengths leave
 -- column: avoidable_bf   | By planning   | bf    | -   | cut less plan: what other stock lengths or another order of cutting would have saved
 -- column: lost_bf        | On the floor  | bf    | -   | recuts and culls

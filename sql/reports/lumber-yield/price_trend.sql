@@ -1,5 +1,5 @@
 -- sheet:  price_trend
--- title:  Lumber prices, week by week
+-- title:  Lumber prices by week
 -- reader: purchasing
 -- grain:  one row per workweek with receipts, of the 26 weeks to the period's end
 -- param:  until DATE   day after the last

@@ -1,5 +1,5 @@
 -- sheet:  prices_paid
--- title:  Prices paid, vendor by vendor, in the 13 weeks to the period's end
+-- title:  Prices paid by vendor, last 13 weeks
 -- reader: purchasing
 -- grain:  one row per size, species, grade, length and vendor
 -- param:  until DATE   day after the last
