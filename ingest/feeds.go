@@ -5,7 +5,7 @@ package ingest
 func Feeds() []Feed {
 	return []Feed{
 		jobs(), trusses(), cutPieces(), completions(), lumberUsage(),
-		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), counts(), lumberPrices(), purchaseOrders(), invoices(), jobCosts(),
+		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), counts(), lumberPrices(), purchaseOrders(), invoices(), deliveries(), jobCosts(), overheads(), openingWIP(),
 	}
 }
 
@@ -359,6 +359,50 @@ func jobCosts() Feed {
 			{Name: "incurred_on", Kind: Date, Required: true, Meaning: "day the cost belongs to", Example: "2026-08-27"},
 			{Name: "kind", Kind: Choice, Required: true, Choices: []string{"plate", "hardware", "other_material", "delivery", "repair", "backcharge", "other"}, Meaning: "class of the cost", Example: "delivery"},
 			required(usd("amount_usd", "amount without sales tax; credits negative", "250.00")),
+		},
+	}
+}
+
+func deliveries() Feed {
+	return Feed{
+		Name: "deliveries", Row: "trusses of one mark on one load to the customer",
+		Key: []string{"load", "job", "truss"}, Unique: true,
+		Columns: []Column{
+			{Name: "delivered_on", Kind: Date, Required: true, Meaning: "day the load reached the customer", Example: "2026-08-27"},
+			{Name: "load", Kind: Code, Required: true, Meaning: "load number", Example: "L2001"},
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "truss", Kind: Code, Meaning: "truss mark; blank: all of the job that is left", Example: "T1"},
+			{Name: "quantity", Kind: Integer, Minimum: "0", Meaning: "trusses of the mark; blank: all of it that is left", Example: "12"},
+		},
+	}
+}
+
+func overheads() Feed {
+	return Feed{
+		Name: "overheads", Row: "one overhead pool of one month: what it was to cost and did",
+		Key: []string{"month", "pool"}, Unique: true,
+		Rules: []RowRule{
+			{Code: CodeOutOfRange, Column: "month", Wrong: "extract('day' FROM month) <> 1", What: "the month is not given by its first day", Hint: "write October 2026 as 2026-10-01"},
+		},
+		Columns: []Column{
+			{Name: "month", Kind: Date, Required: true, Meaning: "first day of the month", Example: "2026-10-01"},
+			{Name: "pool", Kind: Code, Required: true, Meaning: "rent, power, supervision and so on; burden for payroll taxes and insurance; wages that timecards hold are left out", Example: "rent"},
+			usd("budget_usd", "what the month was to cost", "9000.00"),
+			required(usd("actual_usd", "what it cost", "9200.00")),
+		},
+	}
+}
+
+func openingWIP() Feed {
+	return Feed{
+		Name: "opening_wip", Row: "cost that one job carried when the plant went live",
+		Key: []string{"on", "job", "class"}, Unique: true,
+		Columns: []Column{
+			{Name: "on", Kind: Date, Required: true, Meaning: "day from which the ledgers hold everything", Example: "2026-08-17"},
+			{Name: "job", Kind: Code, Required: true, Meaning: "job number", Example: "J1001"},
+			{Name: "class", Kind: Choice, Required: true, Choices: []string{"lumber", "plates", "other_material", "direct_labour", "burden", "overtime_premium", "overhead_applied", "delivery", "repair", "other"}, Meaning: "cost class", Example: "lumber"},
+			required(usd("amount_usd", "cost to date", "1250.00")),
+			{Name: "trusses_built", Kind: Integer, Minimum: "0", Meaning: "good trusses built by then; said once a job", Example: "6"},
 		},
 	}
 }
