@@ -165,23 +165,53 @@ SELECT posted_on, job, cents, feed, import_id, import_line FROM earned
 UNION ALL
 SELECT posted_on, job, cents, feed, import_id, import_line FROM closing WHERE cents <> 0;
 
--- grain: one posting
+-- grain: one posting, as it would be if no month were closed
+CREATE OR REPLACE TABLE steps.postings_now AS
+SELECT posted_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake
+FROM steps.cost_postings
+UNION ALL
+SELECT posted_on, posted_on, 'revenue', NULL, job, cents, feed, import_id, import_line, NULL
+FROM steps.revenue_postings
+UNION ALL
+SELECT i.invoiced_on, i.invoiced_on, 'billing', NULL, i.job, usd_to_cents(i.amount_usd), 'invoices', i.import_id, i.import_line, NULL
+FROM invoices AS i;
+COMMENT ON TABLE steps.postings_now IS 'the dollar ledger before closed months are put in; holds wages';
+
+-- grain: one posting. Closed months stand as they were closed; what they would be now less
+-- what they were is posted on the first open day, and keeps its day in original_on.
 CREATE OR REPLACE TABLE dollar_ledger AS
-WITH postings AS (
-    SELECT posted_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake
-    FROM steps.cost_postings
+WITH closed AS (
+    SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_months
+),
+compared AS (
+    SELECT posted_on AS original_on, occurred_on, class, pool, job, feed, import_id, import_line, remake, cents
+    FROM steps.postings_now
+    WHERE posted_on < (SELECT until_on FROM closed) AND EXISTS (SELECT 1 FROM closed_months)
     UNION ALL
-    SELECT posted_on, posted_on, 'revenue', NULL, job, cents, feed, import_id, import_line, NULL
-    FROM steps.revenue_postings
+    SELECT original_on, occurred_on, class, pool, job, feed, import_id, import_line, remake, -cents
+    FROM closed_dollars
+),
+corrections AS (
+    SELECT original_on, occurred_on, class, pool, job, feed, import_id, import_line, remake, sum(cents)::BIGINT AS cents
+    FROM compared
+    GROUP BY ALL
+    HAVING sum(cents) <> 0
+),
+postings AS (
+    SELECT posted_on, original_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake FROM closed_dollars
     UNION ALL
-    SELECT i.invoiced_on, i.invoiced_on, 'billing', NULL, i.job, usd_to_cents(i.amount_usd), 'invoices', i.import_id, i.import_line, NULL
-    FROM invoices AS i
+    SELECT (SELECT until_on FROM closed), original_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake FROM corrections
+    UNION ALL
+    SELECT posted_on, posted_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake
+    FROM steps.postings_now
+    WHERE posted_on >= (SELECT until_on FROM closed)
 )
-SELECT posted_on, occurred_on, class, pool, job, cents_to_usd(cents) AS usd, feed, import_id, import_line AS line, remake
+SELECT posted_on, occurred_on, class, pool, job, cents_to_usd(cents) AS usd, feed, import_id, import_line AS line, remake, original_on
 FROM postings
-ORDER BY posted_on, class, pool, job, feed, import_id, line, cents;
+ORDER BY posted_on, class, pool, job, feed, import_id, line, original_on, cents;
 COMMENT ON TABLE dollar_ledger IS 'one posting; revenue and cost are both positive, the class says which; labour rows are wage data';
 COMMENT ON COLUMN dollar_ledger.posted_on IS 'calendar day in plant time on which it counts';
 COMMENT ON COLUMN dollar_ledger.occurred_on IS 'day of the event; earlier than posted_on for a true-up';
 COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; or billing, which is in no margin';
 COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, lumber_unassigned';
+COMMENT ON COLUMN dollar_ledger.original_on IS 'posted_on, but for a correction of a closed month: the day in it';

@@ -13,7 +13,8 @@ var wageTables = map[string]bool{
 	"wages": true, "pay_weeks": true, "other_pay": true, "payroll": true,
 	"steps.wage_versions": true, "steps.punches": true, "steps.other_pay_rows": true, "steps.other_pay_weeks": true,
 	"steps.salary_weeks": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
-	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.cost_postings": true, "steps.punch_faults": true,
+	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.cost_postings": true, "steps.postings_now": true,
+	"closed_dollars": true, "steps.punch_faults": true,
 	"steps.pay_spans": true, "steps.register_differences": true,
 	"history.wages": true, "history.timecards": true, "history.other_pay": true, "history.payroll": true,
 }
@@ -56,7 +57,7 @@ GROUP BY workweek_start, class, pool, feed`,
 }
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
-var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true}
+var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true, "job_stock": true, "journal_lines": true}
 
 // OpenForQuery opens the warehouse as OpenLocked does, for the SELECT of a reader. Without
 // wages, pay is veiled.
