@@ -44,14 +44,14 @@ pools AS (
     WHERE p.is_pay AND p.job IS NULL
     QUALIFY row_number() OVER (PARTITION BY p.import_id, p.line, p.class, p.posted_on, p.usd ORDER BY w.starts_utc) = 1
 )
-SELECT posted_on, occurred_on, class, pool, job, usd, feed, import_id, line, remake
+SELECT posted_on, occurred_on, class, pool, job, usd, feed, import_id, line, remake, original_on
 FROM postings WHERE NOT is_pay
 UNION ALL
-SELECT posted_on, occurred_on, class, pool, job, sum(usd)::DECIMAL(18,2), feed, NULL, NULL, remake
+SELECT posted_on, occurred_on, class, pool, job, sum(usd)::DECIMAL(18,2), feed, NULL, NULL, remake, original_on
 FROM postings WHERE is_pay AND job IS NOT NULL
-GROUP BY posted_on, occurred_on, class, pool, job, feed, remake
+GROUP BY posted_on, occurred_on, class, pool, job, feed, remake, original_on
 UNION ALL
-SELECT max(posted_on), max(occurred_on), class, pool, NULL, CASE WHEN count(DISTINCT employee) >= 3 THEN sum(usd) END::DECIMAL(18,2), feed, NULL, NULL, NULL
+SELECT max(posted_on), max(occurred_on), class, pool, NULL, CASE WHEN count(DISTINCT employee) >= 3 THEN sum(usd) END::DECIMAL(18,2), feed, NULL, NULL, NULL, max(original_on)
 FROM pools
 GROUP BY workweek_start, class, pool, feed`,
 }
