@@ -29,6 +29,8 @@ func TestChecksCanFail(t *testing.T) {
 		"60_dollars_balance":    "UPDATE dollar_ledger SET usd = usd + 0.01 WHERE rowid = (SELECT min(rowid) FROM dollar_ledger WHERE class = 'lumber')",
 		"61_rows_reach_ledgers": "DELETE FROM board_ledger WHERE rowid = (SELECT min(rowid) FROM board_ledger)",
 		"62_jobs_foot":          "DELETE FROM steps.job_days WHERE rowid = (SELECT min(rowid) FROM steps.job_days WHERE lumber_usd <> 0)",
+		"63_bridge_adds_up":     "DELETE FROM steps.job_days WHERE rowid = (SELECT min(rowid) FROM steps.job_days WHERE lumber_usd <> 0)",
+		"64_journal_balances":   "UPDATE board_ledger SET usd = usd - 0.01 WHERE rowid = (SELECT min(rowid) FROM board_ledger WHERE kind = 'cut')",
 	}
 	if len(cases)+2 != len(warehouse.CheckNames()) {
 		t.Errorf("%d checks are spoiled, of %d", len(cases), len(warehouse.CheckNames())-2)

@@ -16,8 +16,6 @@ type payModel struct {
 
 	counted map[string][]*countedCard // employee = what counts
 	faults  map[fault]bool
-
-	covered map[*card]bool // within an earlier punch, under rounding
 }
 
 type payRules struct {
@@ -115,7 +113,7 @@ func (m *payModel) weekOfCard(c *card) int64 {
 
 // settle says of each card whether and for how many seconds it counts.
 func (m *payModel) settle() {
-	m.counted, m.faults, m.covered = map[string][]*countedCard{}, map[fault]bool{}, map[*card]bool{}
+	m.counted, m.faults = map[string][]*countedCard{}, map[fault]bool{}
 	byEmployee := map[string][]*card{}
 	for _, c := range m.cards {
 		if c.payCode == "worked" {
@@ -323,7 +321,6 @@ func (m *payModel) cutAndRound(c *countedCard, busy int64) {
 		c.paid = max(0, c.until-c.from+shift)
 	}
 	c.plain = shift == 0
-	m.covered[c.card] = m.rules.round > 0 && c.until == c.from
 }
 
 // takeLunches takes unpaid minutes off the punches of one shift date, in order of start.

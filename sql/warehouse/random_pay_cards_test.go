@@ -82,11 +82,8 @@ func (p *payPlant) spoil(c *card) {
 	hours := max(360, (c.end-c.start)/360*360)
 	kind := p.r.IntN(9)
 	repeated := len(moments(c.start))+len(moments(c.end)) > 2
-	if (kind == 2 || kind == 3) && (repeated || c.workDate == changeDay && !plantCompletedReadings) {
+	if (kind == 2 || kind == 3) && repeated {
 		kind = 5 // of a repeated time the rules don't say from which moment the hours are counted
-	}
-	if kind == 5 && c.workDate == changeDay && !plantDoubleReadings {
-		kind = 6
 	}
 	switch kind {
 	case 0:
@@ -99,9 +96,6 @@ func (p *payPlant) spoil(c *card) {
 		c.start, c.hours = noTime, hours
 	case 4:
 		c.start, c.end, c.hours = noTime, noTime, hours
-		if !plantUnpaidOffHours {
-			c.unpaid = 0
-		}
 	case 5: // punched twice, perhaps with one end
 		again := *c
 		again.start += p.between(-150, 150, 10)
@@ -158,7 +152,7 @@ func (p *payPlant) writeCards() {
 	for _, c := range p.model.cards {
 		p.makePlain(c)
 	}
-	p.leaveOutDisputed()
+	p.model.settle()
 	cards := p.model.cards
 	p.r.Shuffle(len(cards), func(i, j int) { cards[i], cards[j] = cards[j], cards[i] })
 	feed := &feedText{heading: "record,employee,crew,shift,station,work_date,started_at,ended_at,unpaid_min,pay_code,hours,rate_usd"}
@@ -209,63 +203,4 @@ func (p *payPlant) makePlain(c *card) {
 	if step := p.model.rules.round; step > 0 && c.bothEnds() {
 		c.start, c.end = c.start/step*step, c.end/step*step
 	}
-}
-
-// leaveOutDisputed takes away cards of which the ledgers think otherwise.
-func (p *payPlant) leaveOutDisputed() {
-	for again := true; again; {
-		p.model.settle()
-		again = false
-		var left []*card
-		for _, c := range p.model.cards {
-			if p.disputed(c) {
-				again = true
-			} else {
-				left = append(left, c)
-			}
-		}
-		p.model.cards = left
-	}
-}
-
-func (p *payPlant) disputed(c *card) bool {
-	m := &p.model
-	if m.covered[c] && !plantCoveredRounded {
-		return true
-	}
-	if c.employee[0] != 'S' {
-		return false
-	}
-	if !m.counts(c.employee, m.weekOfCard(c)) && !plantSalaryWithoutHours {
-		return true
-	}
-	for _, counted := range m.counted[c.employee] {
-		for _, part := range counted.parts {
-			if counted.card == c && p.retroWithoutCards(c.employee, m.weekOf(part.workday)) && !plantSalaryRetroDays {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// retroWithoutCards says that a back-dated wage was in force in a workweek, and that none
-// of the week's cards is of its days.
-func (p *payPlant) retroWithoutCards(employee string, week int64) bool {
-	for _, w := range p.model.wages {
-		if w.employee != employee || w.paid <= max(week, w.effective) || w.effective >= week+7 {
-			continue
-		}
-		found := false
-		for _, c := range p.model.counted[employee] {
-			for _, part := range c.parts {
-				date := c.shiftDate()
-				found = found || p.model.weekOf(part.workday) == week && date >= w.effective && date < w.paid
-			}
-		}
-		if !found {
-			return true
-		}
-	}
-	return false
 }

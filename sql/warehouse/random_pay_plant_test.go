@@ -193,12 +193,6 @@ func (p *payPlant) drawOtherPay() {
 			x.from = p.between(p.first-3, p.last-2, 1)
 			x.until = x.from + p.between(1, 24, 1)
 		}
-		if x.kind == "piecework" && (x.employee[0] == 'S' && !plantSalaryPiecework || x.employee[0] == 'A' && !plantAgencyPiecework) {
-			x.kind = "bonus"
-		}
-		if x.spread() && p.model.rules.cent && !plantSpreadToCent {
-			x.from, x.until = noTime, noTime
-		}
 		if x.from != noTime {
 			from, until = dateText(x.from), dateText(x.until)
 		}

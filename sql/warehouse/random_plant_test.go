@@ -75,8 +75,9 @@ func instant(w time.Time) (time.Time, bool) {
 func newRandomPlant(seed uint64) *randomPlant {
 	r := rand.New(rand.NewPCG(seed, 7))
 	p := &randomPlant{files: map[string]string{}}
-	p.files["jobs"] = "job,price_usd\nJ1,5000\nJ2,7000.10\n"
-	p.files["trusses"] = "job,truss,quantity,plies,plate_usd\nJ1,A,10,1,3.335\nJ1,B,4,2,1.1\nJ2,A,20,1,2.5\n"
+	p.files["jobs"] = "job,ordered_on,price_usd,shipped_on,quoted_lumber_usd,quoted_plate_usd,quoted_labour_usd,quoted_labour_min,quoted_overhead_usd\n" +
+		"J1,2026-10-05,5000,2026-11-01,900.33,101.01,500.10,700.5,\nJ2,2026-10-06,7000.10,,1200,99.99,777.77,1234,333.33\n"
+	p.files["trusses"] = "job,truss,quantity,plies,plate_usd,quoted_setup_min,quoted_build_min\nJ1,A,10,1,3.335,31.5,17.25\nJ1,B,4,2,1.1,60,40\nJ2,A,20,1,2.5,30,12.5\n"
 	p.files["cut_pieces"] = "job,truss,piece,size,species,grade,length,pieces_per_ply\n" +
 		"J1,A,TC,2x4,SPF,No. 2,11-03-05,2\nJ1,B,BC,2x4,SPF,No. 2,15-00-00,1\nJ2,A,W,2x4,SPF,No. 2,3-07-09,4\n"
 	var wages strings.Builder
