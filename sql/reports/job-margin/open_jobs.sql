@@ -15,8 +15,8 @@
 -- column: labour_usd      | Labour          | usd   | sum                       | people-time on the job's runs, with burden
 -- column: cost_usd        | Cost to date    | usd   | sum                       | all job costs so far, overhead applied included
 -- column: quoted_cost_usd | Quoted cost     | usd   | sum                       | price less quoted margin; blank without a quote
--- column: cost_pct        | Cost           | pct   | cost_usd / quoted_cost_usd | share of the quoted cost spent; ahead of the share built it warns
--- column: forecast_cost_usd | Forecast cost | usd  | sum                       | cost to date and the quoted cost of the trusses still to build; blank without a quote
+-- column: cost_pct        | Cost           | pct   | -                         | share of the quoted cost spent, without overhead where the quote leaves it out; ahead of the share built it warns
+-- column: forecast_cost_usd | Forecast cost | usd  | sum                       | cost to date and the quoted cost of the trusses still to build, both without overhead where the quote leaves it out; blank without a quote
 -- column: forecast_margin_usd | Forecast margin | usd | sum                    | price less forecast cost
 -- column: outlook         | Outlook         | text  | -                         | HEADING FOR A LOSS where the forecast margin is below 0
 -- column: missing         | What is missing | text  | -                         | what is not logged yet
@@ -27,7 +27,7 @@
 WITH positions AS (
     SELECT
         p.*,
-        CASE WHEN p.trusses_ordered > 0 AND p.quoted_margin_usd IS NOT NULL THEN p.cost_usd
+        CASE WHEN p.trusses_ordered > 0 AND p.quoted_margin_usd IS NOT NULL THEN p.cost_usd - CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END
             + cents_to_usd(rounded_quotient(usd_to_cents(p.price_usd - p.quoted_margin_usd)::HUGEINT * greatest(0, p.trusses_ordered - p.trusses_built), p.trusses_ordered)) END AS forecast_usd
     FROM job_position($until::DATE) AS p
 )
@@ -44,7 +44,7 @@ SELECT
     p.labour_usd::DECIMAL(14,2) AS labour_usd,
     p.cost_usd::DECIMAL(14,2) AS cost_usd,
     (p.price_usd - p.quoted_margin_usd)::DECIMAL(14,2) AS quoted_cost_usd,
-    share_of_positive(p.cost_usd, p.price_usd - p.quoted_margin_usd)::DECIMAL(18,6) AS cost_pct,
+    share_of_positive(p.cost_usd - CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END, p.price_usd - p.quoted_margin_usd)::DECIMAL(18,6) AS cost_pct,
     p.forecast_usd::DECIMAL(14,2) AS forecast_cost_usd,
     (p.price_usd - p.forecast_usd)::DECIMAL(14,2) AS forecast_margin_usd,
     CASE WHEN p.price_usd < p.forecast_usd THEN 'HEADING FOR A LOSS' END::VARCHAR AS outlook,
