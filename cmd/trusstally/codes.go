@@ -12,6 +12,8 @@ const (
 	codeNotOneSheet   = "not-one-sheet"  // a book has several sheets, and the format holds one
 	codeUnknownFormat = "unknown-format" // no format of that name
 	codeUnknownCode   = "unknown-code"   // no code word of that name
+	codeUnknownJob    = "unknown-job"    // no job of that name
+	codeUnknownClass  = "unknown-class"  // a job has no figure and no class of dollars of that name
 	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

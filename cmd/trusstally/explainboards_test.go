@@ -1,0 +1,97 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// TestExplainAllottedBoards: a board of 8.00 cut for a batch of 8 ft for J1 and 4 ft for J2
+// is allotted by 5 1/3 and 2 2/3 board feet; one that only the saw is named for, alike.
+func TestExplainAllottedBoards(t *testing.T) {
+	p := newTestPlant(t, testSettings, map[string]string{
+		"jobs":       "job,price_usd\nJ1,500\nJ2,500\n",
+		"trusses":    "job,truss,quantity\nJ1,A,1\nJ2,A,1\n",
+		"cut_pieces": "job,truss,piece,size,species,grade,length,pieces_per_ply\nJ1,A,P,2x4,SPF,No. 2,8-00-00,1\nJ2,A,P,2x4,SPF,No. 2,4-00-00,1\n",
+		"completions": "station,batch,job,truss,crew,shift,shift_date,finished_at,quantity\n" +
+			"S1,B1,J1,A,SAW,day,2026-03-16,2026-03-16 07:00,1\nS1,B1,J2,A,SAW,day,2026-03-16,2026-03-16 07:30,1\n",
+		"receipts":     "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,3,1000\n",
+		"lumber_usage": "used_at,batch,station,size,species,grade,length,boards,reason\n2026-03-16,B1,,2x4,SPF,No. 2,12-00-00,1,cut\n2026-03-16,,S1,2x4,SPF,No. 2,12-00-00,1,cut\n2026-03-16,,S1,2x4,SPF,No. 2,12-00-00,1,shop\n",
+	})
+	p.explainsAs(`J1
+  lumber  10.66
+    5.33  2026-03-16  lumber_usage.csv:2
+          | 2026-03-16,B1,,2x4,SPF,No. 2,12-00-00,1,cut
+        5.33  1 board cut, 2x4 SPF No. 2 12-00-00, allotted 5.3333 of 8.0000 BF of parts of B1; layer of receipts.csv:2
+              | 2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,3,1000
+    5.33  2026-03-16  lumber_usage.csv:3
+          | 2026-03-16,,S1,2x4,SPF,No. 2,12-00-00,1,cut
+        5.33  1 board cut, 2x4 SPF No. 2 12-00-00, allotted 5.3333 of 8.0000 BF of parts; layer of receipts.csv:2
+`, "J1", "--class", "lumber")
+	if got := p.explained("J2", "--class", "lumber"); strings.Count(got, "2.67  1 board cut, 2x4 SPF No. 2 12-00-00, allotted 2.6667 of 8.0000 BF") != 2 {
+		t.Errorf("J2:\n%s", got)
+	}
+}
+
+// TestExplainPrices: by which row boards are priced, in each case that the ledger knows. A
+// 12-ft board has 8 BF.
+func TestExplainPrices(t *testing.T) {
+	const usage = "record,used_at,job,size,species,grade,length,boards,reason,corrects,from_length\n"
+	const receipt = "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n"
+	for _, c := range []struct {
+		name, settings, receipts, usage string
+		lines                           []string
+	}{
+		{"two layers", "", receipt + "2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,2,1000\n2026-03-03,V1,P2,1,2x4,SPF,No. 2,12-00-00,9,500\n",
+			usage + "R1,2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,3,cut,,\n",
+			[]string{"16.00  2 boards cut, 2x4 SPF No. 2 12-00-00; layer of receipts.csv:2", "4.00  1 board cut, 2x4 SPF No. 2 12-00-00; layer of receipts.csv:3"}},
+		{"moving average", "[lumber]\ncosting = \"average\"\n", receipt + "2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,2,1000\n2026-03-03,V1,P2,1,2x4,SPF,No. 2,12-00-00,2,500\n",
+			usage + "R1,2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,1,cut,,\n",
+			[]string{"6.00  1 board cut, 2x4 SPF No. 2 12-00-00; at the moving average; layer of receipts.csv:2"}},
+		{"return", "", receipt + "2026-03-02,V1,P1,1,2x4,SPF,No. 2,16-00-00,1,750\n",
+			usage + "R1,2026-03-16 06:00,J1,2x4,SPF,No. 2,16-00-00,1,cut,,\nR2,2026-03-16 07:00,J1,2x4,SPF,No. 2,6-00-00,-1,return,,16-00-00\n",
+			[]string{"8.00  1 board cut, 2x4 SPF No. 2 16-00-00; layer of receipts.csv:2", "-3.00  1 board back, 2x4 SPF No. 2 6-00-00; at the cost of lumber_usage.csv:2"}},
+		{"before the receipt", "", receipt + "2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,1,1000\n2026-03-17,V1,P2,1,2x4,SPF,No. 2,12-00-00,9,1250\n",
+			usage + "R1,2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,2,cut,,\n",
+			[]string{"8.00  1 board cut, 2x4 SPF No. 2 12-00-00; layer of receipts.csv:2", "8.00  1 board cut, 2x4 SPF No. 2 12-00-00; at the last landed price, of receipts.csv:2",
+				"2.00  2026-03-17, of 2026-03-16  lumber_usage.csv:2", "2.00  what boards cost that came after they were used, 2x4 SPF No. 2 12-00-00; by the layer of receipts.csv:3"}},
+		{"without a price", "", receipt + "2026-03-02,V1,P1,1,2x6,SPF,No. 2,12-00-00,1,1000\n",
+			usage + "R1,2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,2,cut,,\n", []string{"0.00  2 boards cut, 2x4 SPF No. 2 12-00-00; no price is known"}},
+		{"correction", "", receipt + "2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,5,1000\n2026-03-03,V1,P2,1,2x4,SPF,No. 2,12-00-00,9,500\n",
+			usage + "R1,2026-03-16 06:00,J2,2x4,SPF,No. 2,12-00-00,5,cut,,\nR2,2026-03-17 06:00,J2,2x4,SPF,No. 2,12-00-00,-5,cut,R1,\nR3,2026-03-17 06:01,J1,2x4,SPF,No. 2,12-00-00,5,cut,R1,\n",
+			[]string{"40.00  5 boards cut, 2x4 SPF No. 2 12-00-00; at the cost of lumber_usage.csv:2"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := newTestPlant(t, testSettings+c.settings, map[string]string{"jobs": "job,price_usd\nJ1,500\nJ2,500\n", "receipts": c.receipts, "lumber_usage": c.usage})
+			got := p.explained("J1", "--class", "lumber")
+			for _, line := range c.lines {
+				if !strings.Contains(got, " "+line+"\n") {
+					t.Errorf("no line %q:\n%s", line, got)
+				}
+			}
+		})
+	}
+}
+
+// TestExplainCaps: forty rows of a level, what the others come to, and all with --all. The
+// text of a record stands as it was written, over two lines and with its quotes.
+func TestExplainCaps(t *testing.T) {
+	var costs strings.Builder
+	costs.WriteString("document,job,incurred_on,kind,amount_usd,note\r\n")
+	for i := range 43 {
+		fmt.Fprintf(&costs, "D%d,J1,2026-03-16,delivery,%d.50,\"two\r\nlines of \"\"%d\"\"\"\r\n", i+1, i+1, i+1)
+	}
+	p := newTestPlant(t, testSettings, map[string]string{"jobs": "job,price_usd\nJ1,500\n", "job_costs": costs.String()})
+	// 41.50 + 42.50 + 43.50; the last record begins on line 2 + 2 x 42.
+	got := p.explained("J1", "--class", "delivery")
+	if !strings.HasSuffix(got, "| lines of \"\"40\"\"\"\n    … and 3 more rows, 127.50 in all\n") || strings.Contains(got, "41.50") {
+		t.Errorf("capped:\n%s", got)
+	}
+	last := "    43.50  2026-03-16  job_costs.csv:86\n           | D43,J1,2026-03-16,delivery,43.50,\"two\n           | lines of \"\"43\"\"\"\n"
+	if got := p.explained("J1", "--class", "delivery", "--all"); !strings.HasSuffix(got, last) {
+		t.Errorf("all:\n%s", got)
+	}
+	if got := p.explained("J1", "--json"); strings.Count(got, `"feed": "job_costs"`) != 43 {
+		t.Errorf("JSON is capped:\n%s", got)
+	}
+}
