@@ -47,7 +47,7 @@ type Column struct {
 // `kind | title | category | series, series | axis title | alternative text`, where kind may
 // carry the number of rows drawn: `bar 15`.
 type Chart struct {
-	Kind     string // bar, bar stacked, line, scatter
+	Kind     string // bar, bar stacked, bar waterfall (the first series is what the others stand on), line, scatter
 	MaxRows  int    // 0: all
 	Title    string
 	Category string   // column of the labels
@@ -236,7 +236,7 @@ func parseChart(p []string) (chart Chart, ok bool) {
 		chart.Series = append(chart.Series, strings.TrimSpace(series))
 	}
 	switch chart.Kind {
-	case "bar", "bar stacked", "line", "scatter":
+	case "bar", "bar stacked", "bar waterfall", "line", "scatter":
 		return chart, chart.Title != "" && chart.Axis != "" && chart.Alt != ""
 	}
 	return chart, false

@@ -10,6 +10,8 @@ const (
 	codePlantExists   = "plant-exists"   // the folder holds a plant already
 	codeNoWeek        = "no-week"        // no week that has ended holds a punch or a completion
 	codeNotOneSheet   = "not-one-sheet"  // a book has several sheets, and the format holds one
+	codeNotOver       = "not-over"       // a month that isn't over can't be closed
+	codeUnbalanced    = "unbalanced"     // a month can't be closed while a balance doesn't balance
 	codeUnknownFormat = "unknown-format" // no format of that name
 	codeUnknownCode   = "unknown-code"   // no code word of that name
 	codeUnknownJob    = "unknown-job"    // no job of that name

@@ -88,7 +88,7 @@ func TestDemoPlant(t *testing.T) {
 			"other_usd":          "SELECT sum(amount_usd) FROM job_costs WHERE kind IN ('repair', 'backcharge', 'other') AND job IN " + shipped,
 			// A closed job counts its invoices, any other its price less its credits.
 			"revenue_usd": "SELECT (SELECT sum(i.amount_usd) FROM invoices AS i JOIN jobs AS j USING (job) WHERE j.closed_on IS NOT NULL) + (SELECT sum(price_usd) FROM jobs WHERE closed_on IS NULL AND shipped_on IS NOT NULL) + coalesce((SELECT sum(i.amount_usd) FROM invoices AS i JOIN jobs AS j USING (job) WHERE j.closed_on IS NULL AND j.shipped_on IS NOT NULL AND i.kind IN ('credit', 'scrap')), 0)",
-			"plates_usd":  "SELECT (SELECT sum(usd) FROM (SELECT c.job, round(sum(c.quantity * t.plate_usd), 2)::DECIMAL(14,2) AS usd FROM completions AS c JOIN trusses AS t USING (job, truss) WHERE c.station LIKE 'T%' AND c.remake IS NULL AND c.job IN " + shipped + " GROUP BY c.job)) + (SELECT coalesce(sum(amount_usd), 0) FROM job_costs WHERE kind = 'plate' AND job IN " + shipped + ")",
+			"plates_usd":  "SELECT (SELECT sum(usd) FROM (SELECT c.job, round(sum(c.quantity * t.plate_usd), 2)::DECIMAL(14,2) AS usd FROM completions AS c JOIN trusses AS t USING (job, truss) WHERE c.station LIKE 'T%' AND c.remake IS NULL AND c.job IN " + shipped + " GROUP BY c.job)) + (SELECT coalesce(sum(amount_usd), 0) FROM job_costs WHERE kind = 'plate' AND job IN " + shipped + ") + (SELECT coalesce(sum(amount_usd), 0) FROM opening_wip WHERE class = 'plates' AND job IN " + shipped + ")",
 		} {
 			if got, want := total("margin_by_job", column), byHand(hand); got.Cmp(want) != 0 {
 				t.Errorf("%s: %s on the sheet, %s by hand", column, got.FloatString(2), want.FloatString(2))

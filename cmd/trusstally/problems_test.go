@@ -63,6 +63,17 @@ func TestProblems(t *testing.T) {
 	})
 }
 
+// TestUnbalanced: a month can't be closed while a balance doesn't balance.
+func TestUnbalanced(t *testing.T) {
+	plant := handPlant(t, testSettings)
+	plant.change("UPDATE minute_ledger SET seconds = seconds + 1 WHERE use = 'setup'")
+	_, stderr, code := plant.run("close", "2026-03")
+	if code != exitData {
+		t.Errorf("exit %d, want %d", code, exitData)
+	}
+	compareProblem(t, "unbalanced", stderr)
+}
+
 // TestCheckProblems compares what check prints with testdata/problems. The warnings come
 // of two mistakes in the files; a balance has to be spoiled in the warehouse.
 func TestCheckProblems(t *testing.T) {
@@ -87,6 +98,8 @@ func TestCheckProblems(t *testing.T) {
 		{"60_dollars_balance", "UPDATE dollar_ledger SET usd = usd + 0.01 WHERE job = 'J2' AND class = 'lumber'"},
 		{"61_rows_reach_ledgers", "DELETE FROM board_ledger WHERE size = '2x6' AND kind = 'receipt'"},
 		{"62_jobs_foot", "DELETE FROM steps.job_days WHERE job = 'J2' AND lumber_usd <> 0"},
+		{"63_bridge_adds_up", "UPDATE steps.job_days SET lumber_usd = lumber_usd + 0.01 WHERE job = 'J1' AND lumber_usd > 50"},
+		{"64_journal_balances", "UPDATE board_ledger SET usd = usd - 0.01 WHERE size = '2x6' AND kind = 'cut'"},
 		{"70_unknown_names", ""},
 		{"71_settle_before_payroll", ""},
 	}

@@ -230,6 +230,10 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 	if err != nil {
 		return nil, err
 	}
+	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
+	if err != nil {
+		return nil, err
+	}
 	bar := p.progress(len(books), "writing books")
 	var written []string
 	for _, book := range books {
@@ -250,6 +254,11 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 			mode = 0o600
 		}
 		path := filepath.Join(folder, book.Name+".xlsx")
+		// The books of a closed month stay as they are.
+		if _, err := os.Stat(path); err == nil && !period.Until.After(closed) {
+			bar.Add(1)
+			continue
+		}
 		if err := book.WriteFile(ctx, path, mode, w, period, f.settings.Name); err != nil {
 			return nil, fmt.Errorf("%s: %w", book.Name, err)
 		}

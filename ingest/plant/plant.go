@@ -35,7 +35,7 @@ type Settings struct {
 	Overhead string // dollars for each labour hour, as a decimal
 	Plates   string // "standard" or "invoiced"
 	Lumber   Lumber
-	Revenue  string // "shipped"
+	Revenue  string // "shipped" or "over_time"
 	Stations []Station
 	Grades   []Grades
 	Changes  []Change
@@ -314,7 +314,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	if !regexp.MustCompile(`^\d{1,3}-(0?\d|1[01])-(0?\d|1[0-5])$`).MatchString(s.Lumber.RemnantMin) {
 		r.fail("bad-length", "lumber", "remnant_min", fmt.Sprintf("not a length in feet-inches-sixteenths (%s)", s.Lumber.RemnantMin), `write it as "2-00-00"`)
 	}
-	s.Revenue = r.choice("revenue", "recognise", doc.Revenue.Recognise, "shipped")
+	s.Revenue = r.choice("revenue", "recognise", doc.Revenue.Recognise, "shipped", "over_time")
 
 	r.stations(s.Stations)
 	names := make([]string, 0, len(s.Feeds))

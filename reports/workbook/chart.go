@@ -72,7 +72,7 @@ func heightOf(chart Chart, rows int) int {
 	switch chart.Kind {
 	case kindBar:
 		return min(chartFrame+chartBar*rows*len(chart.Series), tallestChart)
-	case kindBarStacked:
+	case kindBarStacked, kindWaterfall:
 		return min(chartFrame+chartBar*rows, tallestChart)
 	}
 	return chartHeight

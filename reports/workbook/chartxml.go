@@ -61,7 +61,11 @@ func chartXML(d drawing) []byte {
 	}
 	x.WriteString(`</c:plotArea>`)
 	if len(d.series) > 1 {
-		x.WriteString(`<c:legend><c:legendPos val="b"/><c:overlay val="0"/>` + textXML(900) + `</c:legend>`)
+		x.WriteString(`<c:legend><c:legendPos val="b"/>`)
+		if d.Kind == kindWaterfall {
+			x.WriteString(`<c:legendEntry><c:idx val="0"/><c:delete val="1"/></c:legendEntry>`)
+		}
+		x.WriteString(`<c:overlay val="0"/>` + textXML(900) + `</c:legend>`)
 	}
 	// Rows that a filter hides are not drawn, and a blank is a gap, never zero.
 	x.WriteString(`<c:plotVisOnly val="1"/><c:dispBlanksAs val="gap"/></c:chart>`)
@@ -73,7 +77,7 @@ func chartXML(d drawing) []byte {
 
 func barChartXML(d drawing) string {
 	grouping, overlap := "clustered", ""
-	if d.Kind == kindBarStacked {
+	if d.Kind == kindBarStacked || d.Kind == kindWaterfall {
 		grouping, overlap = "stacked", `<c:overlap val="100"/>`
 	}
 	var x strings.Builder
@@ -81,7 +85,11 @@ func barChartXML(d drawing) string {
 	for i := range d.series {
 		fill := looks()[i].fill
 		x.WriteString(seriesHeadXML(d, i))
-		x.WriteString(`<c:spPr><a:solidFill><a:srgbClr val="` + fill + `"/></a:solidFill>` + outlineXML(chartInk, 6350, "") + `</c:spPr>`)
+		if d.Kind == kindWaterfall && i == 0 { // what the visible bars stand on
+			x.WriteString(`<c:spPr><a:noFill/><a:ln><a:noFill/></a:ln></c:spPr>`)
+		} else {
+			x.WriteString(`<c:spPr><a:solidFill><a:srgbClr val="` + fill + `"/></a:solidFill>` + outlineXML(chartInk, 6350, "") + `</c:spPr>`)
+		}
 		x.WriteString(`<c:invertIfNegative val="0"/>`)
 		x.WriteString(`<c:cat>` + categoryXML(d) + `</c:cat><c:val>` + valuesXML(d, i) + `</c:val></c:ser>`)
 	}
@@ -187,7 +195,7 @@ func axisXML(element string, a axis) string {
 // labelStep is how many labels share the room of one, so that none covers another.
 func (d drawing) labelStep() int {
 	rows := float64(len(d.categoryCells))
-	if d.Kind == kindBar || d.Kind == kindBarStacked {
+	if d.Kind == kindBar || d.Kind == kindBarStacked || d.Kind == kindWaterfall {
 		room := float64(heightOf(d.Chart, len(d.categoryCells)) - chartFrame)
 		return max(1, int(math.Ceil(rows*labelHeight/room)))
 	}

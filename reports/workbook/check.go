@@ -19,6 +19,7 @@ const (
 const (
 	kindBar        = "bar"
 	kindBarStacked = "bar stacked"
+	kindWaterfall  = "bar waterfall" // stacked; the first series is not drawn: the others stand on it
 	kindLine       = "line"
 	kindScatter    = "scatter"
 
@@ -85,7 +86,7 @@ func checkReferences(sheet Sheet) error {
 
 func checkChart(sheet Sheet, chart Chart) error {
 	switch chart.Kind {
-	case kindBar, kindBarStacked, kindLine, kindScatter:
+	case kindBar, kindBarStacked, kindWaterfall, kindLine, kindScatter:
 	default:
 		return fmt.Errorf("unknown kind %q: bar, bar stacked, line or scatter", chart.Kind)
 	}

@@ -19,7 +19,7 @@ FULL JOIN posted AS p ON p.employee = w.employee AND p.workweek_start = w.workwe
 WHERE coalesce(p.cents, 0) <> coalesce(usd_to_cents(w.gross_usd), 0)
 UNION ALL
 SELECT 'error', 'gross pay and the dollar ledger differ', concat('off by ', d.usd - w.usd, ' in all'), NULL, NULL
-FROM (SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro')) AS d
+FROM (SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip') AS d
 CROSS JOIN (SELECT coalesce(sum(gross_usd), 0) AS usd FROM pay_weeks) AS w
 WHERE d.usd <> w.usd
 ORDER BY keys;

@@ -60,6 +60,13 @@ CREATE OR REPLACE TABLE stations (
 );
 COMMENT ON TABLE stations IS 'one station of plant.toml: saw, table, finish or yard';
 
+-- grain: one account of plant.toml
+CREATE OR REPLACE TABLE accounts (
+    name VARCHAR NOT NULL,
+    code VARCHAR NOT NULL
+);
+COMMENT ON TABLE accounts IS 'the plant''s account codes for the journal, by the names that plant.toml gives them';
+
 -- grain: one size of which boards come in packs
 CREATE OR REPLACE TABLE packs (
     size   VARCHAR NOT NULL,

@@ -54,19 +54,59 @@ JOIN steps.board_moves AS m ON m.move_id = r.move_id
 JOIN steps.board_moves AS p ON p.move_id = r.posted_id
 LEFT JOIN steps.board_moves AS l ON l.move_id = r.in_id;
 
--- grain: one movement of one item out of or into one purchase layer
+-- grain: one movement of one item out of or into one purchase layer. Closed months stand as
+-- they were closed; what they would be now less what they were moves on the first open day,
+-- and keeps its day in original_on.
 CREATE OR REPLACE TABLE board_ledger AS
+WITH closed AS (
+    SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_months
+),
+now_rows AS (
+    SELECT
+        b.moved_on, b.moved_at, b.size, b.species, b.grade, b.length_16ths, b.boards, b.cents, b.kind, b.job, b.batch, b.station, b.vendor, b.document,
+        b.layer_import_id, b.layer_line, b.import_id, b.import_line, b.for_grade, b.unpriced, b.board_row_id
+    FROM steps.board_rows AS b
+),
+compared AS (
+    SELECT moved_on AS original_on, moved_at, size, species, grade, length_16ths, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced, boards, cents
+    FROM now_rows
+    WHERE moved_on < (SELECT until_on FROM closed)
+    UNION ALL
+    SELECT original_on, moved_at, size, species, grade, length_16ths, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced, -boards, -cents
+    FROM closed_boards
+),
+corrections AS (
+    SELECT
+        original_on, moved_at, size, species, grade, length_16ths, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced,
+        sum(boards)::BIGINT AS boards, sum(cents)::BIGINT AS cents
+    FROM compared
+    GROUP BY ALL
+    HAVING sum(boards) <> 0 OR sum(cents) <> 0
+),
+moves AS (
+    SELECT moved_on, original_on, moved_at, size, species, grade, length_16ths, boards, cents, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced, NULL::BIGINT AS board_row_id
+    FROM closed_boards
+    UNION ALL
+    SELECT (SELECT until_on FROM closed), original_on, moved_at, size, species, grade, length_16ths, boards, cents, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced, NULL
+    FROM corrections
+    WHERE EXISTS (SELECT 1 FROM closed_months)
+    UNION ALL
+    SELECT moved_on, moved_on, moved_at, size, species, grade, length_16ths, boards, cents, kind, job, batch, station, vendor, document, layer_import_id, layer_line, import_id, import_line, for_grade, unpriced, board_row_id
+    FROM now_rows
+    WHERE moved_on >= (SELECT until_on FROM closed)
+)
 SELECT
-    b.moved_on, b.moved_at, b.size, b.species, b.grade, b.length_16ths, b.boards,
-    (b.boards * board_feet(b.size, b.length_16ths))::DECIMAL(18,6) AS bf,
-    cents_to_usd(b.cents) AS usd,
-    b.kind, b.job, b.batch, b.station, b.vendor, b.document, b.layer_import_id, b.layer_line, b.import_id, b.import_line AS line,
-    b.for_grade, b.unpriced, b.board_row_id
-FROM steps.board_rows AS b
-ORDER BY b.moved_on, b.board_row_id;
+    m.moved_on, m.moved_at, m.size, m.species, m.grade, m.length_16ths, m.boards,
+    (m.boards * board_feet(m.size, m.length_16ths))::DECIMAL(18,6) AS bf,
+    cents_to_usd(m.cents) AS usd,
+    m.kind, m.job, m.batch, m.station, m.vendor, m.document, m.layer_import_id, m.layer_line, m.import_id, m.import_line AS line,
+    m.for_grade, m.unpriced, m.board_row_id, m.original_on
+FROM moves AS m
+ORDER BY m.moved_on, m.board_row_id NULLS FIRST, m.size, m.species, m.grade, m.length_16ths, m.kind, m.import_id, m.import_line, m.original_on;
 COMMENT ON TABLE board_ledger IS 'one movement of one item out of or into one purchase layer; boards, bf and usd positive into stock, negative out of it';
 COMMENT ON COLUMN board_ledger.bf IS 'board feet, nominal section by stock length, six decimals a board';
 COMMENT ON COLUMN board_ledger.usd IS 'landed cost, freight included';
 COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, count, true_up or credit';
 COMMENT ON COLUMN board_ledger.layer_import_id IS 'import of the row that opened the layer; NULL when nothing was on hand';
 COMMENT ON COLUMN board_ledger.unpriced IS 'no price was known: the dollars are 0 and the job is incomplete';
+COMMENT ON COLUMN board_ledger.original_on IS 'moved_on, but for a correction of a closed month: the day in it';

@@ -125,7 +125,7 @@ ordered AS (
 joined AS (
     SELECT
         j.job, j.customer, j.description, j.line, j.ordered_on, j.promised_on, j.shipped_on, j.closed_on,
-        coalesce(j.shipped_on, j.closed_on) AS left_on,
+        l.left_on,
         j.price_usd,
         -- A quote has at least lumber, plates and labour; without overhead it is a contribution margin.
         CASE WHEN j.quoted_lumber_usd IS NOT NULL AND j.quoted_plate_usd IS NOT NULL AND j.quoted_labour_usd IS NOT NULL
@@ -140,10 +140,10 @@ joined AS (
         coalesce(p.remake_labour_usd, 0)::DECIMAL(18,2) AS remake_labour_usd,
         coalesce(p.delivery_usd, 0)::DECIMAL(18,2) AS delivery_usd, coalesce(p.other_usd, 0)::DECIMAL(18,2) AS other_usd,
         coalesce(p.overhead_usd, 0)::DECIMAL(18,2) AS overhead_usd,
-        coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) AS trusses_built,
+        coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
         wood_to_bf(coalesce(t.wood, 0)) AS issued_bf, wood_to_bf(coalesce(n.wood, 0)) AS needed_bf,
         concat_ws('; ',
-            CASE WHEN coalesce(n.made, 0) = 0 THEN 'nothing logged as cut or built' END,
+            CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL THEN 'nothing logged as cut or built' END,
             CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN 'no boards logged'
                  WHEN coalesce(t.wood, 0) < coalesce(n.wood, 0) THEN 'fewer boards than the parts need' END,
             CASE WHEN u.rows > 0 THEN 'lumber without a price' END,
@@ -155,7 +155,9 @@ joined AS (
     FROM jobs AS j
     CROSS JOIN settings AS s
     LEFT JOIN posted AS p ON p.job = j.job
+    LEFT JOIN steps.left_days AS l ON l.job = j.job
     LEFT JOIN needs AS n ON n.job = j.job
+    LEFT JOIN (SELECT job, max(trusses_built) AS trusses_built FROM opening_wip WHERE "on" < until_day GROUP BY job) AS w0 ON w0.job = j.job
     LEFT JOIN taken AS t ON t.job = j.job
     LEFT JOIN idle_runs AS i ON i.job = j.job
     LEFT JOIN unpaid AS w ON w.job = j.job

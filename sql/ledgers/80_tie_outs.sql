@@ -10,7 +10,7 @@ pay AS (
     SELECT coalesce(sum(gross_usd), 0) AS usd FROM pay_weeks
 ),
 posted_pay AS (
-    SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro')
+    SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip'
 ),
 controls AS (
     SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank' AS against,
@@ -33,7 +33,7 @@ controls AS (
     SELECT 50, 'USD', 'lumber taken from stock, less returned, and credits on boards used', 'lumber posted to jobs and pools',
         (SELECT coalesce(-sum(usd), 0) FROM board_ledger WHERE kind NOT IN ('receipt', 'opening', 'credit'))
             - (SELECT cents_to_usd(coalesce(sum(cents - left_cents), 0)::BIGINT) FROM steps.layer_credits),
-        (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE class = 'lumber')
+        (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE class = 'lumber' AND feed <> 'opening_wip')
     UNION ALL
     SELECT 60, 'BF', 'boards issued less returned, batches with a yield', 'parts, kerf and trim, offcut, recut, cull, unexplained',
         (SELECT coalesce(wood_to_bf(sum(issued - returned)::BIGINT), 0) FROM steps.yields),

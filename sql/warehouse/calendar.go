@@ -25,6 +25,8 @@ SELECT min(d), max(d) FROM (
 	UNION ALL SELECT min(workweek_start) FROM other_pay UNION ALL SELECT max(workweek_start) FROM other_pay
 	UNION ALL SELECT min("from") FROM payroll UNION ALL SELECT max("until") FROM payroll
 	UNION ALL SELECT max(paid_from) FROM wages
+	UNION ALL SELECT min(delivered_on) FROM deliveries UNION ALL SELECT max(delivered_on) FROM deliveries
+	UNION ALL SELECT min(month) FROM overheads UNION ALL SELECT max(month) FROM overheads UNION ALL SELECT min("on") FROM opening_wip
 )`
 
 // fillCalendar writes days, day_parts, workweeks and zone_offsets for the range of the

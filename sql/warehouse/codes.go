@@ -5,6 +5,8 @@ const (
 	CodeNoWarehouse         = "no-warehouse"         // nothing was imported yet
 	CodeWarehouseLocked     = "warehouse-locked"     // another run has the warehouse open
 	CodeWarehouseUnreadable = "warehouse-unreadable" // the warehouse file is damaged, or no warehouse
+	CodeAlreadyClosed       = "already-closed"       // the month, or one after it, is closed already
+	CodeNothingClosed       = "nothing-closed"       // no month is closed that could be opened again
 	CodeNotASelect          = "not-a-select"         // more, less or something else than one SELECT
 	CodeBadSQL              = "bad-sql"              // the SQL can't be read or run
 	CodeNotAllowed          = "not-allowed"          // the SELECT reads a file, or calls a function that could

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math/big"
 	"path"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -110,6 +111,16 @@ func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 	}
 	for _, station := range s.Stations {
 		if _, err := tx.ExecContext(ctx, "INSERT INTO stations VALUES (?, ?, nullif(?, ''))", station.Code, station.Kind, station.Jigging); err != nil {
+			return err
+		}
+	}
+	names := make([]string, 0, len(s.Accounts))
+	for name := range s.Accounts {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO accounts VALUES (?, ?)", name, s.Accounts[name]); err != nil {
 			return err
 		}
 	}

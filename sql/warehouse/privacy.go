@@ -13,7 +13,8 @@ var wageTables = map[string]bool{
 	"wages": true, "pay_weeks": true, "other_pay": true, "payroll": true,
 	"steps.wage_versions": true, "steps.punches": true, "steps.other_pay_rows": true, "steps.other_pay_weeks": true,
 	"steps.salary_weeks": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
-	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.punch_faults": true,
+	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.cost_postings": true, "steps.postings_now": true,
+	"closed_dollars": true, "steps.punch_faults": true,
 	"steps.pay_spans": true, "steps.register_differences": true,
 	"history.wages": true, "history.timecards": true, "history.other_pay": true, "history.payroll": true,
 }
@@ -43,20 +44,20 @@ pools AS (
     WHERE p.is_pay AND p.job IS NULL
     QUALIFY row_number() OVER (PARTITION BY p.import_id, p.line, p.class, p.posted_on, p.usd ORDER BY w.starts_utc) = 1
 )
-SELECT posted_on, occurred_on, class, pool, job, usd, feed, import_id, line, remake
+SELECT posted_on, occurred_on, class, pool, job, usd, feed, import_id, line, remake, original_on
 FROM postings WHERE NOT is_pay
 UNION ALL
-SELECT posted_on, occurred_on, class, pool, job, sum(usd)::DECIMAL(18,2), feed, NULL, NULL, remake
+SELECT posted_on, occurred_on, class, pool, job, sum(usd)::DECIMAL(18,2), feed, NULL, NULL, remake, original_on
 FROM postings WHERE is_pay AND job IS NOT NULL
-GROUP BY posted_on, occurred_on, class, pool, job, feed, remake
+GROUP BY posted_on, occurred_on, class, pool, job, feed, remake, original_on
 UNION ALL
-SELECT max(posted_on), max(occurred_on), class, pool, NULL, CASE WHEN count(DISTINCT employee) >= 3 THEN sum(usd) END::DECIMAL(18,2), feed, NULL, NULL, NULL
+SELECT max(posted_on), max(occurred_on), class, pool, NULL, CASE WHEN count(DISTINCT employee) >= 3 THEN sum(usd) END::DECIMAL(18,2), feed, NULL, NULL, NULL, max(original_on)
 FROM pools
 GROUP BY workweek_start, class, pool, feed`,
 }
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
-var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true}
+var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true, "job_stock": true, "journal_lines": true}
 
 // OpenForQuery opens the warehouse as OpenLocked does, for the SELECT of a reader. Without
 // wages, pay is veiled.

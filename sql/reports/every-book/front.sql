@@ -163,8 +163,9 @@ reach AS (
 policies AS (
     SELECT 60 AS place, 'policy' AS topic, p.item, p.detail, NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM settings AS s, (VALUES
-        ('revenue', 'the price is earned when a job ships; credits count on their date; a closed job counts its invoices'),
+        ('revenue', CASE s.revenue_rule WHEN 'over_time' THEN 'the price is earned by cost to date over expected cost, without a quote as the job leaves' ELSE 'the price is earned as the job leaves, by the design board feet of its loads' END || '; credits count on their date; a closed job counts its invoices'),
         ('lumber', 'landed cost with freight, ' || CASE s.costing WHEN 'average' THEN 'moving average' ELSE 'first in, first out' END),
+        ('status', CASE WHEN (SELECT max(until_on) FROM closed_months) >= $until::DATE THEN 'CLOSED: these postings no longer change' ELSE 'DRAFT: the period is open' END),
         ('board feet', 'nominal: thickness x width in inches x length in feet / 12'),
         ('time zone', s.timezone),
         ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),

@@ -15,9 +15,22 @@
 -- column: labour_usd      | Labour          | usd   | sum                       | people-time on the job's runs, with burden
 -- column: cost_usd        | Cost to date    | usd   | sum                       | all job costs so far, overhead applied included
 -- column: quoted_cost_usd | Quoted cost     | usd   | sum                       | price less quoted margin; blank without a quote
+-- column: cost_pct        | Cost           | pct   | cost_usd / quoted_cost_usd | share of the quoted cost spent; ahead of the share built it warns
+-- column: forecast_cost_usd | Forecast cost | usd  | sum                       | cost to date and the quoted cost of the trusses still to build; blank without a quote
+-- column: forecast_margin_usd | Forecast margin | usd | sum                    | price less forecast cost
+-- column: outlook         | Outlook         | text  | -                         | HEADING FOR A LOSS where the forecast margin is below 0
 -- column: missing         | What is missing | text  | -                         | what is not logged yet
+-- emphasis: outlook | word | HEADING FOR A LOSS
+-- note:   The forecast takes the quote for what is still to build, and nothing off for what is already over it.
 -- note:   Costs of open jobs are work in process; no margin is shown before a job ships.
 -- sort:   promised, job
+WITH positions AS (
+    SELECT
+        p.*,
+        CASE WHEN p.trusses_ordered > 0 AND p.quoted_margin_usd IS NOT NULL THEN p.cost_usd
+            + cents_to_usd(rounded_quotient(usd_to_cents(p.price_usd - p.quoted_margin_usd)::HUGEINT * greatest(0, p.trusses_ordered - p.trusses_built), p.trusses_ordered)) END AS forecast_usd
+    FROM job_position($until::DATE) AS p
+)
 SELECT
     p.job::VARCHAR AS job,
     p.customer::VARCHAR AS customer,
@@ -31,9 +44,13 @@ SELECT
     p.labour_usd::DECIMAL(14,2) AS labour_usd,
     p.cost_usd::DECIMAL(14,2) AS cost_usd,
     (p.price_usd - p.quoted_margin_usd)::DECIMAL(14,2) AS quoted_cost_usd,
+    share_of_positive(p.cost_usd, p.price_usd - p.quoted_margin_usd)::DECIMAL(18,6) AS cost_pct,
+    p.forecast_usd::DECIMAL(14,2) AS forecast_cost_usd,
+    (p.price_usd - p.forecast_usd)::DECIMAL(14,2) AS forecast_margin_usd,
+    CASE WHEN p.price_usd < p.forecast_usd THEN 'HEADING FOR A LOSS' END::VARCHAR AS outlook,
     -- A job that nobody has begun is not missing anything.
     CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing
-FROM job_position($until::DATE) AS p
+FROM positions AS p
 WHERE (p.left_on IS NULL OR p.left_on >= $until::DATE)
     AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
 ORDER BY p.promised_on NULLS LAST, p.job;

@@ -1,0 +1,84 @@
+-- What left the plant: how much of each job is delivered on which day.
+--
+-- A delivery counts by the design board feet of its trusses, whole trusses where these are
+-- not known; a row without truss or quantity takes all that is left. The day a job is
+-- marked as shipped, all of it has left.
+
+-- grain: one truss mark with what a truss of it weighs in its job's deliveries
+CREATE OR REPLACE TABLE steps.truss_values AS
+WITH design AS (
+    SELECT t.job, t.truss, t.quantity, coalesce(p.wood, (t.design_bf * 10000)::BIGINT * 147456 // 10000) AS wood
+    FROM trusses AS t
+    LEFT JOIN (SELECT job, truss, sum(wood)::BIGINT AS wood FROM steps.truss_parts GROUP BY job, truss) AS p ON p.job = t.job AND p.truss = t.truss
+)
+SELECT
+    job, truss, quantity, wood,
+    CASE WHEN bool_and(coalesce(wood, 0) > 0) OVER (PARTITION BY job) THEN wood ELSE 1 END AS value
+FROM design;
+
+-- grain: one job and day on which some of it left
+CREATE OR REPLACE TABLE steps.delivered AS
+WITH named AS (
+    SELECT d.delivered_on, d.load, d.job, v.truss, CASE WHEN d.truss IS NULL THEN NULL ELSE d.quantity END AS quantity, v.quantity AS ordered, v.value
+    FROM deliveries AS d
+    JOIN steps.truss_values AS v ON v.job = d.job AND (d.truss IS NULL OR v.truss = d.truss)
+),
+running AS (
+    SELECT
+        n.*,
+        CASE WHEN bool_or(n.quantity IS NULL) OVER so_far THEN n.ordered ELSE least(n.ordered, sum(n.quantity) OVER so_far) END AS quantity_to
+    FROM named AS n
+    WINDOW so_far AS (PARTITION BY n.job, n.truss ORDER BY n.delivered_on, n.load, n.quantity NULLS LAST ROWS UNBOUNDED PRECEDING)
+),
+steps_of AS (
+    SELECT
+        r.job, r.delivered_on,
+        (r.quantity_to - coalesce(lag(r.quantity_to) OVER (PARTITION BY r.job, r.truss ORDER BY r.delivered_on, r.load, r.quantity_to), 0)) AS trusses, r.value
+    FROM running AS r
+),
+days_of AS (
+    SELECT job, delivered_on, sum(trusses * value)::BIGINT AS value
+    FROM steps_of
+    GROUP BY job, delivered_on
+),
+whole AS (
+    SELECT job, sum(quantity * value)::BIGINT AS value FROM steps.truss_values GROUP BY job
+),
+-- Loads of jobs without a list of trusses can't be weighed: shipped_on alone counts.
+weighed AS (
+    SELECT d.job, d.delivered_on AS left_on, sum(d.value) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS value_to, w.value AS value_whole
+    FROM days_of AS d
+    JOIN whole AS w ON w.job = d.job
+    WHERE w.value > 0
+),
+-- What left after the day the job was marked as shipped adds nothing.
+timely AS (
+    SELECT w.* FROM weighed AS w JOIN jobs AS j ON j.job = w.job
+    WHERE j.shipped_on IS NULL OR w.left_on < j.shipped_on
+    UNION ALL
+    SELECT j.job, j.shipped_on, 1, 1 FROM jobs AS j WHERE j.shipped_on IS NOT NULL
+)
+SELECT
+    job, left_on, value_to, value_whole,
+    value_to >= value_whole AS is_all
+FROM timely;
+COMMENT ON TABLE steps.delivered IS 'one job and day on which some of it left, with what had left by then over the whole';
+
+-- grain: one job that has left whole, with the day
+CREATE OR REPLACE TABLE steps.left_days AS
+SELECT j.job, coalesce(min(d.left_on) FILTER (WHERE d.is_all), j.closed_on) AS left_on
+FROM jobs AS j
+LEFT JOIN steps.delivered AS d ON d.job = j.job
+GROUP BY j.job, j.closed_on
+HAVING left_on IS NOT NULL;
+
+-- Share of a job that had left before a day, as a fraction. grain: one job with some of it gone
+CREATE OR REPLACE MACRO share_delivered(until_day) AS TABLE
+SELECT job, arg_max(value_to, left_on) AS value_to, arg_max(value_whole, left_on) AS value_whole
+FROM (
+    SELECT job, left_on, value_to, value_whole FROM steps.delivered
+    UNION ALL
+    SELECT job, left_on, 1, 1 FROM steps.left_days
+)
+WHERE left_on < until_day
+GROUP BY job;
