@@ -113,7 +113,7 @@ func TestExplainJSON(t *testing.T) {
 	p := handPlant(t, testSettings)
 	want := `{"job":"J1","customer":"C1","shipped_on":"2026-03-18","until":null,"missing":null,"revenue_usd":950.00,"cost_usd":306.30,"margin_usd":643.70,"wages_hidden":true,
 "figures":[{"figure":"lumber","usd":35.20,"classes":[{"class":"lumber","usd":35.20,"wages_hidden":false,"postings":[
-{"posted_on":"2026-03-16","occurred_on":"2026-03-16","usd":35.20,"remake":null,
+{"posted_on":"2026-03-16","original_on":"2026-03-16","occurred_on":"2026-03-16","usd":35.20,"remake":null,
 "source":{"feed":"lumber_usage","file":"lumber_usage.csv","line":2,"place":"lumber_usage.csv:2","text":"2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,8,cut"},
 "parts":[{"usd":35.20,"what":"8 boards cut, 2x4 SPF No. 2 12-00-00","priced_as":"layer of",
 "priced_by":{"feed":"receipts","file":"receipts.csv","line":2,"place":"receipts.csv:2","text":"2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,100,500,40"},

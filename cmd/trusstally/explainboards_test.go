@@ -95,3 +95,48 @@ func TestExplainCaps(t *testing.T) {
 		t.Errorf("JSON is capped:\n%s", got)
 	}
 }
+
+// TestExplainClosedMonth: March is closed with 8 boards of 4.40 on J1. Two more are logged
+// late, and the delivery of 60.00 turns out to be 72.00: 8.80 and 12.00 are posted in April.
+// What is below a posting of March says what was not known then.
+func TestExplainClosedMonth(t *testing.T) {
+	p := handPlant(t, testSettings)
+	if _, stderr, code := p.run("close", "2026-03"); code != exitFine {
+		t.Fatalf("close: exit %d\n%s", code, stderr)
+	}
+	p.importFiles(map[string]string{
+		"lumber_usage-1": "used_at,job,size,species,grade,length,boards,reason\n2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,8,cut\n2026-03-17 06:00,J1,2x4,SPF,No. 2,12-00-00,2,cut\n",
+		"job_costs-1":    "document,job,incurred_on,kind,amount_usd\nD1,J1,2026-03-18,delivery,72\n",
+	})
+	for until, want := range map[string]string{
+		"2026-04-01": "  delivery  60.00\n    60.00  2026-03-18  job_costs.csv:2\n           | D1,J1,2026-03-18,delivery,60\n",
+		"2026-05-01": `  delivery  72.00
+     60.00  2026-03-18  job_costs.csv:2
+            | D1,J1,2026-03-18,delivery,60
+    -60.00  2026-04-01, correcting 2026-03-18  job_costs.csv:2
+     72.00  2026-04-01, correcting 2026-03-18  job_costs-1.csv:2
+            | D1,J1,2026-03-18,delivery,72
+`,
+	} {
+		p.explainsAs("J1 for C1, shipped 2026-03-18, until "+until+"\n"+want, "J1", "--class", "delivery", "--until", until)
+	}
+	for _, until := range []string{"2026-03-17", "2026-04-01", "2026-05-01"} {
+		var job map[string]any
+		decode(t, p.explained("J1", "--until", until, "--json", "--wages"), &job)
+		addsUp(t, job, true)
+	}
+	if got := p.explained("J1", "--class", "lumber"); !strings.Contains(got, "8.80  2026-04-01, correcting 2026-03-17  lumber_usage-1.csv:3\n") ||
+		!strings.Contains(got, "8.80  2 boards cut, 2x4 SPF No. 2 12-00-00; layer of receipts.csv:2") {
+		t.Errorf("lumber:\n%s", got)
+	}
+	// A raise paid from January on was not known either: 4.5 h at 2.00 more.
+	p.importFiles(map[string]string{"wages-1": "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,22\nE2,2026-01-01,direct,26\n"})
+	got := p.explained("J1", "--class", "direct_labour", "--wages")
+	for _, line := range []string{
+		"22.00  E1: 3600 s of setup, A at T1; at the rate of wages-1.csv:2", "-5.00  as the month was closed; corrected later", "5.00  2026-04-01, correcting 2026-03-16  timecards.csv:2",
+	} {
+		if !strings.Contains(got, " "+line+"\n") {
+			t.Errorf("no line %q:\n%s", line, got)
+		}
+	}
+}

@@ -159,7 +159,8 @@ func addsUp(t *testing.T, job map[string]any, wages bool) (rows []map[string]any
 				named(posting["source"])
 				parts := list(posting, "parts")
 				source := posting["source"].(map[string]any)
-				if len(parts) > 0 || strings.Contains("lumber_usage completions timecards", asText(source["feed"])) {
+				correction := posting["original_on"] != posting["posted_on"]
+				if len(parts) > 0 || !correction && strings.Contains("lumber_usage completions timecards", asText(source["feed"])) {
 					sum(posting["usd"], parts, what+" of "+asText(source["place"]))
 				}
 				for _, part := range parts {

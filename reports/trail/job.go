@@ -146,9 +146,18 @@ func (t *Trail) loadClass(ctx context.Context, job, until string, into *Class) e
 		if err != nil {
 			return err
 		}
-		posting := &Posting{PostedOn: r.text("posted_on"), OccurredOn: r.text("occurred_on"), USD: usd, Remake: r.known("remake"), Source: source, Parts: []*Part{}}
-		into.Postings = append(into.Postings, posting)
-		postings[postingKey(r)] = posting
+		now, err := r.cents("now_usd")
+		if err != nil {
+			return err
+		}
+		posting := &Posting{now: now, PostedOn: r.text("posted_on"), OriginalOn: r.text("original_on"), OccurredOn: r.text("occurred_on"), USD: usd, Remake: r.known("remake"), Source: source, Parts: []*Part{}}
+		if r.isTrue("is_in") {
+			into.Postings = append(into.Postings, posting)
+		}
+		// The parts stand below the first; what is posted later corrects it.
+		if key := postingKey(r); postings[key] == nil {
+			postings[key] = posting
+		}
 		return nil
 	})
 	if err != nil {
@@ -193,17 +202,20 @@ func (t *Trail) loadParts(ctx context.Context, c class, name string, of map[stri
 		if posting.Source == nil || posting.Source.Feed != c.partsFeed && len(posting.Parts) == 0 {
 			continue
 		}
-		if err := adds(fmt.Sprintf("%s, posting of %s from %s", name, posting.PostedOn, posting.Source.Place), posting.USD, posting.Parts, func(p *Part) Cents { return p.USD }); err != nil {
+		if err := adds(fmt.Sprintf("%s, posting of %s from %s", name, posting.PostedOn, posting.Source.Place), posting.now, posting.Parts, func(p *Part) Cents { return p.USD }); err != nil {
 			return err
+		}
+		if frozen := posting.USD - posting.now; frozen != 0 {
+			posting.Parts = append(posting.Parts, &Part{USD: frozen, What: "as the month was closed; corrected later"})
 		}
 	}
 	return nil
 }
 
-// postingKey is what tells postings of one class and job apart.
+// postingKey is what tells postings of one class and job apart, but for corrections.
 func postingKey(r record) string {
 	key := ""
-	for _, name := range []string{"posted_on", "occurred_on", "feed", "import_id", "line", "remake"} {
+	for _, name := range []string{"original_on", "occurred_on", "feed", "import_id", "line", "remake"} {
 		key += r.text(name) + "\x1f"
 	}
 	return key

@@ -27,7 +27,7 @@ type field struct {
 }
 
 // partColumns are the columns that every SELECT of parts has, and Part has by name.
-var partColumns = map[string]bool{"class": true, "posted_on": true, "occurred_on": true, "feed": true, "import_id": true, "line": true, "remake": true, "usd": true,
+var partColumns = map[string]bool{"class": true, "original_on": true, "occurred_on": true, "feed": true, "import_id": true, "line": true, "remake": true, "usd": true,
 	"what": true, "priced_as": true, "priced_import_id": true, "priced_line": true}
 
 func detailOf(r record) detail {

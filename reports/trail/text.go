@@ -138,7 +138,10 @@ func (p *printer) class(depth int, class *Class) {
 			return
 		}
 		text := fmt.Sprintf("%*s  %s", width, posting.USD, posting.PostedOn)
-		if posting.OccurredOn != posting.PostedOn {
+		if posting.OriginalOn != posting.PostedOn {
+			text += ", correcting " + posting.OriginalOn
+		}
+		if posting.OccurredOn != posting.OriginalOn {
 			text += ", of " + posting.OccurredOn
 		}
 		p.row(depth, width, text+" ", posting.Source)

@@ -62,11 +62,14 @@ type Class struct {
 // Posting is what one row of a feed puts on a job on one day.
 type Posting struct {
 	PostedOn   string  `json:"posted_on"`
+	OriginalOn string  `json:"original_on"` // posted_on, but for a correction of a closed month: the day in it
 	OccurredOn string  `json:"occurred_on"`
 	USD        Cents   `json:"usd"`
 	Remake     *string `json:"remake"`
 	Source     *Row    `json:"source"`
 	Parts      []*Part `json:"parts"`
+
+	now Cents // with all corrections of it
 }
 
 // Part is some boards, minutes or trusses behind a posting.

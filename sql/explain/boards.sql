@@ -12,7 +12,7 @@ posted AS (
 ),
 priced AS (
     SELECT
-        p.posted_on, p.occurred_on, p.feed, p.import_id, p.import_line, p.cents, b.*, m.batch AS of_batch,
+        p.posted_on AS original_on, p.occurred_on, p.feed, p.import_id, p.import_line, p.cents, b.*, m.batch AS of_batch,
         h.weight, h.whole, s.costing,
         o.import_id AS issue_import_id, o.import_line AS issue_line, r.below_minimum,
         c.import_id AS root_import_id, c.import_line AS root_line,
@@ -41,7 +41,7 @@ priced AS (
     LEFT JOIN steps.board_moves AS l ON l.move_id = d.receipt_id
 )
 SELECT
-    'lumber' AS class, posted_on, occurred_on, feed, import_id, import_line AS line, NULL::VARCHAR AS remake, cents_to_usd(cents) AS usd,
+    'lumber' AS class, original_on, occurred_on, feed, import_id, import_line AS line, NULL::VARCHAR AS remake, cents_to_usd(cents) AS usd,
     concat(
         CASE WHEN kind = 'true_up' THEN 'what boards cost that came after they were used'
              ELSE concat(abs(boards), CASE abs(boards) WHEN 1 THEN ' board ' ELSE ' boards ' END, CASE WHEN boards > 0 THEN 'back, ' ELSE concat(kind, ', ') END) END,
@@ -63,4 +63,4 @@ SELECT
     wood_to_bf(whole) AS shares_bf,
     cents_to_usd(-board_cents) AS boards_usd
 FROM priced
-ORDER BY posted_on, board_row_id;
+ORDER BY original_on, board_row_id;

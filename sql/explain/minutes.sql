@@ -29,7 +29,7 @@ minutes AS (
         ON v.employee = p.employee AND v.version = CASE WHEN p.is_retro THEN 'owed' ELSE 'paid' END AND p.work_date >= v.from_on
 )
 SELECT
-    m.class, m.posted_on, m.occurred_on, 'timecards' AS feed, m.import_id, m.import_line AS line, m.remake, cents_to_usd(m.cents) AS usd,
+    m.class, m.posted_on AS original_on, m.occurred_on, 'timecards' AS feed, m.import_id, m.import_line AS line, m.remake, cents_to_usd(m.cents) AS usd,
     concat(CASE WHEN $wages::BOOLEAN THEN concat(m.employee, ': ') END, m.seconds, ' s of ', m.use, ', ', concat_ws(' ', m.truss, 'at', m.station),
         CASE WHEN m.remake IS NOT NULL THEN concat(', remake: ', m.remake) END, CASE WHEN m.is_retro THEN ', back-dated rate' END) AS what,
     CASE WHEN m.class <> 'direct_labour' THEN NULL WHEN m.own_rate_usd IS NOT NULL THEN 'at the punch''s own rate' WHEN w.import_id IS NOT NULL THEN 'at the rate of'

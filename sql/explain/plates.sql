@@ -2,7 +2,7 @@
 -- says what the plates of one cost.
 -- grain: one row of completions
 SELECT
-    'plates' AS class, p.posted_on, p.posted_on AS occurred_on, 'completions' AS feed, p.import_id, p.import_line AS line, NULL::VARCHAR AS remake,
+    'plates' AS class, p.posted_on AS original_on, p.posted_on AS occurred_on, 'completions' AS feed, p.import_id, p.import_line AS line, NULL::VARCHAR AS remake,
     cents_to_usd(p.cents) AS usd,
     concat(r.quantity, CASE r.quantity WHEN 1 THEN ' truss ' ELSE ' trusses ' END, p.truss) AS what,
     concat('at ', t.plate_usd, ' a truss, of') AS priced_as, t.import_id AS priced_import_id, t.import_line AS priced_line,
