@@ -1,6 +1,26 @@
 -- Punches in the hour that the clock repeats in autumn. Such a time has two instants; it
 -- counts only where the order of the person's punches leaves one of them.
 
+-- grain: one row of timecards that repeats another punch of the same person
+CREATE OR REPLACE TABLE steps.double_punches AS
+WITH worked AS (
+    SELECT
+        t.employee, coalesce(t.work_date, t.started_at::DATE) AS shift_date, t.started_at, t.ended_at, t.import_id, t.import_line,
+        row_number() OVER (
+            PARTITION BY t.employee
+            ORDER BY (t.started_at IS NULL)::INT + (t.ended_at IS NULL)::INT, t.started_at, t.ended_at, t.record, t.import_id, t.import_line
+        ) AS place
+    FROM timecards AS t
+    WHERE lower(t.pay_code) = 'worked' AND (t.started_at IS NOT NULL OR t.ended_at IS NOT NULL) AND (t.hours IS NULL OR t.started_at IS NOT NULL AND t.ended_at IS NOT NULL)
+)
+SELECT w.import_id, w.import_line, min_by(k.import_id, k.place) AS kept_import_id, min_by(k.import_line, k.place) AS kept_line
+FROM worked AS w
+CROSS JOIN settings AS s
+JOIN worked AS k ON k.employee = w.employee AND k.shift_date = w.shift_date AND k.place < w.place
+WHERE coalesce(abs(seconds_between(k.started_at, w.started_at)) <= s.double_punch_seconds, w.started_at IS NULL)
+    AND coalesce(abs(seconds_between(k.ended_at, w.ended_at)) <= s.double_punch_seconds, w.ended_at IS NULL)
+GROUP BY w.import_id, w.import_line;
+
 -- grain: one hour that the plant's clock repeats
 CREATE OR REPLACE TABLE steps.repeated_hours AS
 WITH turns AS (
@@ -16,9 +36,19 @@ WHERE offset_seconds < before_seconds;
 -- grain: one punch with a repeated time and one reading of it
 CREATE OR REPLACE TABLE steps.clock_readings AS
 WITH worked AS (
-    SELECT employee, started_at, ended_at, started_utc, ended_utc, import_id, import_line
-    FROM timecards
-    WHERE started_at IS NOT NULL AND ended_at IS NOT NULL
+    SELECT t.employee, t.started_at, t.ended_at, t.started_utc, t.ended_utc, t.import_id, t.import_line
+    FROM timecards AS t
+    ANTI JOIN steps.double_punches AS d ON d.import_id = t.import_id AND d.import_line = t.import_line
+    WHERE t.started_at IS NOT NULL AND t.ended_at IS NOT NULL AND lower(t.pay_code) = 'worked'
+    UNION ALL
+    -- A punch with one end and a corrected total is as sure as that end.
+    SELECT
+        t.employee, t.started_at, t.ended_at,
+        coalesce(t.started_utc, t.ended_utc - to_seconds(rounded_quotient((t.hours * 10000)::BIGINT * 3600, 10000) + rounded_quotient((t.unpaid_min * 100)::BIGINT * 60, 100))),
+        coalesce(t.ended_utc, t.started_utc + to_seconds(rounded_quotient((t.hours * 10000)::BIGINT * 3600, 10000) + rounded_quotient((t.unpaid_min * 100)::BIGINT * 60, 100))),
+        t.import_id, t.import_line
+    FROM timecards AS t
+    WHERE (t.started_at IS NULL) <> (t.ended_at IS NULL) AND t.hours IS NOT NULL AND lower(t.pay_code) = 'worked' AND coalesce(t.started_utc, t.ended_utc) IS NOT NULL
 ),
 unsettled AS (
     SELECT * FROM worked WHERE started_utc IS NULL OR ended_utc IS NULL

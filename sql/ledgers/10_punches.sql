@@ -3,26 +3,6 @@
 -- A missing or odd punch is worth 0 seconds and an exception: worked time is owed, and
 -- nothing is guessed.
 
--- grain: one row of timecards that repeats another punch of the same person
-CREATE OR REPLACE TABLE steps.double_punches AS
-WITH worked AS (
-    SELECT
-        t.employee, coalesce(t.work_date, t.started_at::DATE) AS shift_date, t.started_at, t.ended_at, t.import_id, t.import_line,
-        row_number() OVER (
-            PARTITION BY t.employee
-            ORDER BY (t.started_at IS NULL)::INT + (t.ended_at IS NULL)::INT, t.started_at, t.ended_at, t.record, t.import_id, t.import_line
-        ) AS place
-    FROM timecards AS t
-    WHERE lower(t.pay_code) = 'worked' AND (t.started_at IS NOT NULL OR t.ended_at IS NOT NULL) AND (t.hours IS NULL OR t.started_at IS NOT NULL AND t.ended_at IS NOT NULL)
-)
-SELECT w.import_id, w.import_line, min_by(k.import_id, k.place) AS kept_import_id, min_by(k.import_line, k.place) AS kept_line
-FROM worked AS w
-CROSS JOIN settings AS s
-JOIN worked AS k ON k.employee = w.employee AND k.shift_date = w.shift_date AND k.place < w.place
-WHERE coalesce(abs(seconds_between(k.started_at, w.started_at)) <= s.double_punch_seconds, w.started_at IS NULL)
-    AND coalesce(abs(seconds_between(k.ended_at, w.ended_at)) <= s.double_punch_seconds, w.ended_at IS NULL)
-GROUP BY w.import_id, w.import_line;
-
 -- grain: one row of timecards
 CREATE OR REPLACE TABLE steps.punches AS
 WITH dated AS (
@@ -126,7 +106,7 @@ measured AS (
         END AS elapsed_seconds,
         -- 29 CFR 785.48(b): to the nearest 5 minutes, tenth or quarter of an hour, where it
         -- averages out.
-        CASE WHEN b.kind = 'clocked' AND NOT b.from_total AND s.punch_rounding_seconds > 0
+        CASE WHEN b.kind = 'clocked' AND NOT b.from_total AND b.counts_from_utc < b.ended_utc AND s.punch_rounding_seconds > 0
             THEN coalesce(CASE WHEN b.overlaps THEN 0 ELSE seconds_between(nearest(b.started_at, s.punch_rounding_seconds), b.started_at) END, 0)
                 + coalesce(seconds_between(b.ended_at, nearest(b.ended_at, s.punch_rounding_seconds)), 0)
             ELSE 0 END AS rounding_seconds,
@@ -141,7 +121,7 @@ deductible AS (
     SELECT
         m.*,
         CASE
-            WHEN m.kind NOT IN ('clocked', 'hours only') THEN 0
+            WHEN m.kind <> 'clocked' THEN 0 -- hours without times are what is paid
             WHEN m.elapsed_seconds < s.meal_after_seconds THEN 0
             ELSE rounded_quotient((m.unpaid_min * 100)::BIGINT * 60, 100)
         END AS deduction_seconds
@@ -184,7 +164,7 @@ SELECT
     d.employee, d.crew, d.shift, d.station, d.shift_date, d.started_at, d.ended_at, d.started_utc, d.counts_from_utc, d.ended_utc,
     d.pay_code, d.kind,
     CASE WHEN d.fault IS NULL AND d.elapsed_seconds > 0 AND d.unpaid_seconds = d.rounded_seconds
-        THEN 'unpaid minutes as long as the punch' ELSE d.fault END AS fault,
+        THEN CASE WHEN d.rounded_seconds = 0 THEN 'rounds to 0 minutes' ELSE 'unpaid minutes as long as the punch' END ELSE d.fault END AS fault,
     -- What a faulty punch may be worth, where its own times can say.
     CASE
         WHEN d.fault IS NULL THEN NULL

@@ -65,8 +65,16 @@ CREATE OR REPLACE TABLE steps.salary_weeks AS
 WITH salaried AS (
     SELECT DISTINCT m.employee, m.workweek_start
     FROM steps.minute_rows AS m
-    JOIN steps.punches AS p USING (punch_id)
-    WHERE p.basis = 'salary' OR p.owed_basis = 'salary'
+    SEMI JOIN (SELECT employee FROM wages WHERE basis = 'salary') AS s ON s.employee = m.employee
+    UNION
+    -- A timecard row is a week of the salary, whatever it counts: the week of its time, else of
+    -- its date.
+    SELECT p.employee, coalesce(w.workweek_start, d.workweek_start)
+    FROM steps.punches AS p
+    SEMI JOIN (SELECT employee FROM wages WHERE basis = 'salary') AS s ON s.employee = p.employee
+    JOIN day_parts AS d ON d.day = p.shift_date
+    LEFT JOIN workweeks AS w ON coalesce(p.started_utc, p.ended_utc) >= w.starts_utc AND coalesce(p.started_utc, p.ended_utc) < w.ends_utc
+    QUALIFY row_number() OVER (PARTITION BY p.punch_id ORDER BY d.starts_utc DESC) = 1
 ),
 versions AS (
     SELECT s.employee, s.workweek_start, v.version, (s.workweek_start + d.n)::DATE AS day
@@ -89,14 +97,29 @@ FROM priced
 GROUP BY employee, workweek_start, version;
 COMMENT ON TABLE steps.salary_weeks IS 'seven days'' weekly salaries and hours added up: a seventh of each is the week''s; wage data';
 
+-- grain: one employee and workweek whose salary as owed is not that paid
+CREATE OR REPLACE TABLE steps.salary_retro AS
+SELECT o.employee, o.workweek_start, max(w.paid_from) AS retro_on
+FROM steps.salary_weeks AS o
+LEFT JOIN steps.salary_weeks AS p ON p.version = 'paid' AND p.employee = o.employee AND p.workweek_start = o.workweek_start
+JOIN wages AS w ON w.employee = o.employee AND w.paid_from > o.workweek_start AND w.effective_on < o.workweek_start + 7 AND w.paid_from > w.effective_on
+WHERE o.version = 'owed' AND (o.salary_e4, o.hours_e4) IS DISTINCT FROM (p.salary_e4, p.hours_e4)
+GROUP BY o.employee, o.workweek_start;
+
 -- grain: one minute row and version: paid, and owed where a back-dated rate differs
 CREATE OR REPLACE TABLE steps.pay_rows AS
 WITH back_dated AS (
-    SELECT m.employee, m.workweek_start, max(p.retro_on) AS retro_on
-    FROM steps.minute_rows AS m
-    JOIN steps.punches AS p USING (punch_id)
-    WHERE p.retro_on IS NOT NULL
-    GROUP BY m.employee, m.workweek_start
+    SELECT employee, workweek_start, max(retro_on) AS retro_on
+    FROM (
+        SELECT m.employee, m.workweek_start, p.retro_on
+        FROM steps.minute_rows AS m
+        JOIN steps.punches AS p USING (punch_id)
+        WHERE p.retro_on IS NOT NULL
+        UNION ALL
+        -- A salary is owed for days without a card, too.
+        SELECT employee, workweek_start, retro_on FROM steps.salary_retro
+    )
+    GROUP BY employee, workweek_start
 ),
 versions AS (
     SELECT
@@ -153,6 +176,7 @@ WITH worked AS (
         sum(CASE WHEN r.not_worked THEN r.seconds ELSE 0 END)::BIGINT AS leave_seconds,
         sum(CASE WHEN r.basis = 'salary' THEN r.seconds ELSE 0 END)::BIGINT AS salary_seconds,
         sum(CASE WHEN r.not_worked THEN 0 ELSE r.units END)::BIGINT AS straight_units,
+        sum(CASE WHEN r.not_worked THEN 0 ELSE r.rate_units END)::BIGINT AS rate_units,
         sum(CASE WHEN r.not_worked THEN r.units ELSE 0 END)::BIGINT AS leave_units,
         sum(CASE WHEN r.has_wage THEN 0 ELSE r.seconds END)::BIGINT AS unpriced_seconds,
         bool_and(coalesce(r.basis = 'salary', false)) AS all_salary,
@@ -161,13 +185,21 @@ WITH worked AS (
         arg_max(r.overtime_bill_e4, r.minute_row_id) FILTER (WHERE r.basis = 'agency') AS overtime_bill_e4
     FROM steps.pay_rows AS r
     GROUP BY r.version, r.employee, r.workweek_start
+    UNION ALL
+    -- Weeks of a salary in which no row counts.
+    SELECT s.version, s.employee, s.workweek_start, x.retro_on, 0, 0, 0, 0, 0, 0, 0, true, false, s.earns_overtime, NULL
+    FROM steps.salary_weeks AS s
+    LEFT JOIN steps.salary_retro AS x ON x.employee = s.employee AND x.workweek_start = s.workweek_start
+    WHERE (s.version = 'paid' OR x.retro_on IS NOT NULL)
+        AND NOT EXISTS (SELECT 1 FROM steps.pay_rows AS r WHERE r.employee = s.employee AND r.workweek_start = s.workweek_start)
 ),
 joined AS (
     SELECT
         w.*, coalesce(o.premium_seconds, 0) AS premium_seconds, coalesce(o.double_seconds, 0) AS double_seconds,
         CASE WHEN w.earns_overtime AND NOT w.all_agency THEN coalesce(o.weighted_e4, 0) ELSE 0 END AS weighted_e4,
         coalesce(o.premium_e4, 0) AS premium_e4, coalesce(o.double_premium_e4, 0) AS double_premium_e4,
-        coalesce(p.counting_cents, 0)::HUGEINT * 360000 AS counting_units,
+        -- Piecework is in straight pay already, but for a salary, which is a rate of its own.
+        (coalesce(p.counting_cents, 0) + CASE WHEN w.all_salary THEN coalesce(p.piecework_cents, 0) ELSE 0 END)::HUGEINT * 360000 AS counting_units,
         s.salary_e4, s.hours_e4, s.earns_overtime AS salary_earns
     FROM worked AS w
     LEFT JOIN steps.overtime_weeks AS o USING (employee, workweek_start)
@@ -195,8 +227,8 @@ priced AS (
         rounded_quotient(r.leave_units, 360000) AS leave_cents,
         CASE WHEN r.all_agency AND r.overtime_bill_e4 IS NOT NULL AND r.worked_seconds > 0
             THEN greatest(0,
-                rounded_quotient(r.straight_units::HUGEINT * (r.worked_seconds - r.premium_seconds - r.double_seconds)
-                    + (r.premium_seconds + r.double_seconds)::HUGEINT * r.overtime_bill_e4 * r.worked_seconds, 360000 * r.worked_seconds::HUGEINT)
+                rounded_quotient(r.straight_units::HUGEINT * r.worked_seconds
+                    + (r.premium_seconds + r.double_seconds)::HUGEINT * (r.overtime_bill_e4 * r.worked_seconds::HUGEINT - r.rate_units), 360000 * r.worked_seconds::HUGEINT)
                 - rounded_quotient(r.straight_units, 360000))
             ELSE 0 END AS agency_premium_cents,
         -- The exact regular rate; the week's total is rounded once, and the premium is the last
@@ -256,20 +288,14 @@ WITH covered AS (
 shared AS (
     SELECT
         c.*, sum(c.seconds) OVER (PARTITION BY c.other_pay_id) AS seconds_in_all,
-        t.worked_seconds, t.weighted_e4, t.premium_seconds, t.double_seconds, t.premium_e4, t.double_premium_e4, s.rate_rounding
+        t.worked_seconds, t.weighted_e4
     FROM covered AS c
     JOIN steps.pay_totals AS t ON t.version = 'paid' AND t.employee = c.employee AND t.workweek_start = c.workweek_start
-    CROSS JOIN settings AS s
 )
 SELECT
     h.other_pay_id, h.employee, h.paid_week, h.workweek_start,
-    CASE
-        WHEN h.weighted_e4 = 0 THEN 0
-        WHEN h.rate_rounding = 'none' THEN
-            rounded_quotient(h.cents::HUGEINT * h.seconds * h.weighted_e4, h.seconds_in_all::HUGEINT * h.worked_seconds * 10000)
-        ELSE rounded_quotient(
-            rounded_quotient(rounded_quotient(h.cents::HUGEINT * h.seconds * 3600, h.seconds_in_all::HUGEINT * h.worked_seconds) * h.premium_e4, 10000)::HUGEINT * h.premium_seconds
-            + rounded_quotient(rounded_quotient(h.cents::HUGEINT * h.seconds * 3600, h.seconds_in_all::HUGEINT * h.worked_seconds) * h.double_premium_e4, 10000)::HUGEINT * h.double_seconds, 3600)
+    CASE WHEN h.weighted_e4 = 0 THEN 0
+         ELSE rounded_quotient(h.cents::HUGEINT * h.seconds * h.weighted_e4, h.seconds_in_all::HUGEINT * h.worked_seconds * 10000)
     END AS cents
 FROM shared AS h;
 COMMENT ON TABLE steps.spread_premiums IS 'overtime premium on pay that was earned over several workweeks (29 CFR 778.209), paid in paid_week; wage data';

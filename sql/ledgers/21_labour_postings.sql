@@ -79,11 +79,18 @@ other_rows AS (
     SELECT o.employee, o.workweek_start, o.import_id, o.import_line
     FROM steps.other_pay_rows AS o
     QUALIFY row_number() OVER (PARTITION BY o.employee, o.workweek_start ORDER BY o.other_pay_id) = 1
+),
+cards AS (
+    SELECT p.employee, d.workweek_start, min_by(p.import_id, p.punch_id) AS import_id, min_by(p.import_line, p.punch_id) AS import_line
+    FROM steps.punches AS p
+    JOIN day_parts AS d ON d.day = p.shift_date
+    GROUP BY p.employee, d.workweek_start
 )
 SELECT
     p.employee, p.workweek_start, coalesce(l.day, (p.workweek_start + 6)::DATE) AS day, l.day IS NOT NULL AS has_time,
-    coalesce(l.import_id, o.import_id) AS import_id, coalesce(l.import_line, o.import_line) AS import_line
+    coalesce(l.import_id, c.import_id, o.import_id) AS import_id, coalesce(l.import_line, c.import_line, o.import_line) AS import_line
 FROM pay_weeks AS p
+LEFT JOIN cards AS c USING (employee, workweek_start)
 LEFT JOIN last_rows AS l USING (employee, workweek_start)
 LEFT JOIN other_rows AS o USING (employee, workweek_start);
 

@@ -12,7 +12,7 @@ import (
 var wageTables = map[string]bool{
 	"wages": true, "pay_weeks": true, "other_pay": true, "payroll": true,
 	"steps.wage_versions": true, "steps.punches": true, "steps.other_pay_rows": true, "steps.other_pay_weeks": true,
-	"steps.salary_weeks": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
+	"steps.salary_weeks": true, "steps.salary_retro": true, "steps.pay_rows": true, "steps.pay_totals": true, "steps.spread_premiums": true, "steps.retro_weeks": true,
 	"steps.labour_postings": true, "steps.premium_postings": true, "steps.other_pay_postings": true, "steps.cost_postings": true, "steps.postings_now": true,
 	"closed_dollars": true, "steps.punch_faults": true,
 	"steps.pay_spans": true, "steps.register_differences": true,

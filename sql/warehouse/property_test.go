@@ -54,7 +54,7 @@ func halfUpBig(a, b, d int64) int64 {
 
 // plantsToTry is how many random plants a test tries: a few every day, and as many as
 // TRUSSTALLY_RANDOM_PLANTS says on request.
-func plantsToTry(t *testing.T) uint64 {
+func plantsToTry(t *testing.T, daily uint64) uint64 {
 	if text := os.Getenv("TRUSSTALLY_RANDOM_PLANTS"); text != "" {
 		n, err := strconv.ParseUint(text, 10, 32)
 		if err != nil {
@@ -62,11 +62,29 @@ func plantsToTry(t *testing.T) uint64 {
 		}
 		return n
 	}
-	return 6
+	return daily
+}
+
+// feedFile is one file of a feed.
+type feedFile struct {
+	feed, name, text string
 }
 
 // build lands the plant's files into a new warehouse in memory and builds the ledgers.
 func (p *randomPlant) build(t *testing.T, settings *plant.Settings) *warehouse.Warehouse {
+	t.Helper()
+	var files []feedFile
+	for _, feed := range ingest.Feeds() {
+		if text, ok := p.files[feed.Name]; ok {
+			files = append(files, feedFile{feed.Name, feed.Name + ".csv", text})
+		}
+	}
+	return buildFiles(t, settings, files)
+}
+
+// buildFiles lands files in their order into a new warehouse in memory and builds the
+// ledgers.
+func buildFiles(t *testing.T, settings *plant.Settings, files []feedFile) *warehouse.Warehouse {
 	t.Helper()
 	t.Setenv(warehouse.ThreadsVariable, "1") // for plants this small a second thread only costs
 	ctx := context.Background()
@@ -78,17 +96,17 @@ func (p *randomPlant) build(t *testing.T, settings *plant.Settings) *warehouse.W
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := t.TempDir()
+	feeds := map[string]ingest.Feed{}
 	for _, feed := range ingest.Feeds() {
-		text, ok := p.files[feed.Name]
-		if !ok {
-			continue
-		}
-		path := filepath.Join(dir, feed.Name+".csv")
-		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		feeds[feed.Name] = feed
+	}
+	dir := t.TempDir()
+	for _, file := range files {
+		path := filepath.Join(dir, file.name)
+		if err := os.WriteFile(path, []byte(file.text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		receipt, err := ingest.Land(ctx, tx, feed, path, ingest.Options{Zone: settings.Zone, Stations: []string{"S1", "T1", "T2", "Y1"}})
+		receipt, err := ingest.Land(ctx, tx, feeds[file.feed], path, ingest.Options{Zone: settings.Zone, Stations: []string{"S1", "T1", "T2", "Y1"}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -112,7 +130,7 @@ func TestRandomPlantsBalance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for seed := range plantsToTry(t) {
+	for seed := range plantsToTry(t, 6) {
 		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
 			p := newRandomPlant(seed)
 			w := p.build(t, settings)
