@@ -140,3 +140,23 @@ func TestExplainClosedMonth(t *testing.T) {
 		}
 	}
 }
+
+// TestExplainPremium: E1 works 48 h of the week at 20, 06:00 to 14:00 on six days, all of it
+// on J1; 8 h x 10 of premium lie on its days evenly, 13.33 or 13.34.
+func TestExplainPremium(t *testing.T) {
+	timecards, completions := "employee,crew,shift,station,started_at,ended_at\n", "station,job,truss,crew,shift,build_started_at,finished_at,quantity\n"
+	for day := 16; day <= 21; day++ {
+		timecards += fmt.Sprintf("E1,RED,day,T1,2026-03-%d 06:00,2026-03-%d 14:00\n", day, day)
+		completions += fmt.Sprintf("T1,J1,A,RED,day,2026-03-%d 06:00,2026-03-%d 14:00,1\n", day, day)
+	}
+	p := newTestPlant(t, strings.Replace(testSettings, "[pay]\n", "[pay]\novertime_premium = \"job\"\n", 1), map[string]string{
+		"jobs": "job,price_usd\nJ1,5000\n", "trusses": "job,truss,quantity\nJ1,A,6\n", "wages": oneWage, "timecards": timecards, "completions": completions,
+	})
+	got := p.explained("J1", "--class", "overtime_premium", "--wages")
+	if !strings.Contains(got, "  overtime_premium  80.00\n") || strings.Count(got, "E1: 28800 s of build, A at T1\n") != 6 || strings.Count(got, "13.33  2026-03-") != 4 || strings.Count(got, "13.34  2026-03-") != 2 {
+		t.Errorf("premium:\n%s", got)
+	}
+	var job map[string]any
+	decode(t, p.explained("J1", "--json", "--wages"), &job)
+	addsUp(t, job, true)
+}
