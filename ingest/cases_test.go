@@ -105,14 +105,16 @@ func printLanding(out *bytes.Buffer, w *testWarehouse, file string) {
 // named here with the test that brings it about.
 func TestEveryCodeWordIsShown(t *testing.T) {
 	elsewhere := map[string]string{
-		CodeUnknownFeed:   "TestFeedOfFile",
-		CodeAmbiguousFeed: "TestFeedOfFile",
-		CodeNoSuchFile:    "TestOpenRefuses",
-		CodeNotAFile:      "TestOpenRefuses",
-		CodeCannotRead:    "TestOpenRefuses",
-		CodeFileChanged:   "TestOpenNoticesChange",
-		CodeUnknownColumn: "TestHeaderMapsUnknownColumn",
-		CodeRowTooLong:    "TestRowTooLong",
+		CodeUnknownFeed:    "TestFeedOfFile",
+		CodeAmbiguousFeed:  "TestFeedOfFile",
+		CodeNoSuchFile:     "TestOpenRefuses",
+		CodeNotAFile:       "TestOpenRefuses",
+		CodeCannotRead:     "TestOpenRefuses",
+		CodeFileChanged:    "TestOpenNoticesChange",
+		CodeUnknownColumn:  "TestHeaderMapsUnknownColumn",
+		CodeRowTooLong:     "TestRowTooLong",
+		CodeArchiveMissing: "TestQuoteOfOtherCopies",
+		CodeArchiveDiffers: "TestQuoteOfOtherCopies",
 	}
 	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
 	if err != nil {

@@ -26,6 +26,10 @@ const (
 	CodeUnterminatedQuote = "unterminated-quote" // a quote is opened and never closed
 	CodeTooManyRemoved    = "too-many-removed"   // the file would remove more than a fifth of the rows of its groups
 
+	// A file that was read before, and its copy.
+	CodeArchiveMissing = "archive-missing" // the copy of a file that was read is not in archive/
+	CodeArchiveDiffers = "archive-differs" // the copy in archive/ is not the file that was read, or has no such row
+
 	// A row.
 	CodeRaggedRow   = "ragged-row"   // a row has more or fewer cells than the header row
 	CodeStrayQuote  = "stray-quote"  // text follows a closing quote

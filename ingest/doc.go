@@ -13,7 +13,8 @@
 // number.go), rules.go asks the feed's row rules, keys.go and groups.go settle what goes
 // together; rejects.go tells what was refused, merge.go what becomes of the rest, and
 // apply.go does it. receipt.go is what the caller gets to see. Every step is one method
-// of the landing in land.go.
+// of the landing in land.go. quote.go reads rows of a file again, for those who ask where a
+// figure comes from.
 //
 // It must not know: how ledgers are computed, what a report shows, where the warehouse
 // file is or how it is opened. It takes a *sql.Tx and never commits.

@@ -28,8 +28,10 @@ type source struct {
 // openSource opens the file at path and reads it through once: for its hash, and to find
 // out whether it is text or a workbook. What is neither is a problem.List; the caller
 // closes the source.
-func openSource(path string) (*source, error) {
-	name := filepath.Base(path)
+func openSource(path string) (*source, error) { return openNamed(path, filepath.Base(path)) }
+
+// openNamed is openSource for a file that goes by another name than its own.
+func openNamed(path, name string) (*source, error) {
 	file, err := openRegular(path, name)
 	if err != nil {
 		return nil, err

@@ -1,4 +1,5 @@
-// Package sqlfiles embeds the SQL of the product: schema, ledgers, checks and reports.
+// Package sqlfiles embeds the SQL of the product: schema, ledgers, checks, reports and the
+// levels of explain.
 //
 // Pipeline: it carries text and nothing else. Only sql/warehouse imports it.
 //
@@ -7,7 +8,7 @@ package sqlfiles
 
 import "embed"
 
-// Files holds schema/, ledgers/, checks/ and reports/BOOK/ as they stand in the tree.
+// Files holds schema/, ledgers/, checks/, explain/ and reports/BOOK/ as they stand in the tree.
 //
-//go:embed schema/*.sql ledgers/*.sql checks/*.sql reports
+//go:embed schema/*.sql ledgers/*.sql checks/*.sql explain/*.sql reports
 var Files embed.FS

@@ -14,6 +14,8 @@ const (
 	codeUnbalanced    = "unbalanced"     // a month can't be closed while a balance doesn't balance
 	codeUnknownFormat = "unknown-format" // no format of that name
 	codeUnknownCode   = "unknown-code"   // no code word of that name
+	codeUnknownJob    = "unknown-job"    // no job of that name
+	codeUnknownClass  = "unknown-class"  // a job has no figure and no class of dollars of that name
 	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

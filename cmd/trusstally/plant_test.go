@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -68,6 +69,7 @@ func newTestPlant(t *testing.T, settings string, files map[string]string) *testP
 		if err := os.WriteFile(file, known.([]byte), 0o600); err != nil {
 			t.Fatal(err)
 		}
+		p.archive(files)
 		return p
 	}
 	p.importFiles(files)
@@ -82,6 +84,17 @@ func newTestPlant(t *testing.T, settings string, files map[string]string) *testP
 // importedPlants holds the warehouse of each plant that the tests have imported, by its
 // settings and files.
 var importedPlants sync.Map
+
+// archive puts the files into archive/, as their import does.
+func (p *testPlant) archive(files map[string]string) {
+	p.t.Helper()
+	if err := os.MkdirAll(filepath.Join(p.dir, "archive"), 0o700); err != nil {
+		p.t.Fatal(err)
+	}
+	for _, text := range files {
+		p.write(fmt.Sprintf("archive/%x.csv", sha256.Sum256([]byte(text))), text)
+	}
+}
 
 func (p *testPlant) write(name, text string) string {
 	p.t.Helper()

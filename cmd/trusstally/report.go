@@ -60,7 +60,7 @@ Sheets that hold wages need --wages.`,
 			if private, err := book.HoldsWages(ctx, w); err != nil {
 				return err
 			} else if private && !wages {
-				return warehouse.WagesHidden(args[0])
+				return warehouse.WagesHidden("the sheet " + args[0])
 			}
 			period, err := p.period(ctx, w, f, book.Monthly, week, month, from, until)
 			if err != nil {

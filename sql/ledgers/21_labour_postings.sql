@@ -49,23 +49,24 @@ SELECT
     t.posted_on, t.occurred_on,
     CASE WHEN t.on_run THEN 'direct_labour' WHEN t.is_retro THEN 'retro' WHEN t.not_worked THEN 'leave' ELSE t.use END AS class,
     CASE WHEN t.on_run THEN NULL WHEN t.is_retro THEN 'retro' WHEN t.not_worked THEN 'leave' ELSE t.use END AS pool,
-    t.job, t.cents, t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line
+    t.job, t.cents, t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 UNION ALL
 SELECT
     t.posted_on, t.occurred_on, 'burden', NULL, t.job,
     rounded_quotient(t.burden_to, 360000000000) - rounded_quotient(t.burden_to - t.burden_units, 360000000000),
-    t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line
+    t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 WHERE t.on_run
 UNION ALL
 SELECT
     t.posted_on, t.occurred_on, 'overhead_applied', NULL, t.job,
     rounded_quotient(t.overhead_to, 360000) - rounded_quotient(t.overhead_to - t.overhead_units, 360000),
-    t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line
+    t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 WHERE t.on_run AND NOT t.is_retro;
 COMMENT ON TABLE steps.labour_postings IS 'labour, burden and overhead in cents; workweek_start is the week that pays; holds wages';
+COMMENT ON COLUMN steps.labour_postings.minute_row_id IS 'row of steps.minute_rows that costs it';
 
 -- grain: one employee and workweek: where what belongs to no single row is posted
 CREATE OR REPLACE TABLE steps.week_ends AS
@@ -126,12 +127,12 @@ SELECT
     coalesce(b.retro_on, b.day) AS posted_on, b.day AS occurred_on, 'overtime_premium' AS class, NULL AS pool, b.job,
     (sign(b.cents) * (b.base + CASE WHEN row_number() OVER (PARTITION BY b.employee, b.earned_week, b.retro_on, b.paid_week ORDER BY b.remainder DESC, b.minute_row_id)
         <= abs(b.cents) - sum(b.base) OVER (PARTITION BY b.employee, b.earned_week, b.retro_on, b.paid_week) THEN 1 ELSE 0 END))::BIGINT AS cents,
-    b.employee, b.paid_week AS workweek_start, b.retro_on IS NOT NULL AS is_retro, b.remake, b.import_id, b.import_line
+    b.employee, b.paid_week AS workweek_start, b.retro_on IS NOT NULL AS is_retro, b.remake, b.import_id, b.import_line, b.minute_row_id
 FROM based AS b
 UNION ALL
 SELECT
     coalesce(p.retro_on, e.day), e.day, CASE WHEN p.retro_on IS NULL THEN 'overtime_premium' ELSE 'retro' END, CASE WHEN p.retro_on IS NULL THEN 'premium' ELSE 'retro' END,
-    NULL, p.cents, p.employee, p.paid_week, p.retro_on IS NOT NULL, NULL, e.import_id, e.import_line
+    NULL, p.cents, p.employee, p.paid_week, p.retro_on IS NOT NULL, NULL, e.import_id, e.import_line, NULL
 FROM premiums AS p
 JOIN steps.week_ends AS e ON e.employee = p.employee AND e.workweek_start = p.earned_week
 WHERE NOT EXISTS (SELECT 1 FROM shares AS s WHERE s.employee = p.employee AND s.workweek_start = p.earned_week);

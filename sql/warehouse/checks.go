@@ -109,3 +109,6 @@ func ReportFiles() fs.FS {
 	}
 	return sub
 }
+
+// ExplainSQL is one SELECT of sql/explain, by the name of its file without the ending.
+func ExplainSQL(name string) (string, error) { return sqlText("explain/" + name + ".sql") }

@@ -136,5 +136,5 @@ func wagesHidden(what string) error {
 		Hint: "wages are private: add --wages if you may see them"}}
 }
 
-// WagesHidden is the refusal of a sheet that holds wages.
-func WagesHidden(sheet string) error { return wagesHidden("the sheet " + sheet) }
+// WagesHidden is the refusal of something that holds wages, such as "the sheet payroll_bridge".
+func WagesHidden(what string) error { return wagesHidden(what) }
