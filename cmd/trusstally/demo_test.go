@@ -21,6 +21,7 @@ import (
 // TestDemoPlant runs README's main command and asks the sheets for the truth that the demo
 // plant was made with, by sums over the feeds that share nothing with the ledgers.
 func TestDemoPlant(t *testing.T) {
+	inParallel(t)
 	p := &testPlant{t: t, dir: filepath.Join(t.TempDir(), "demo")}
 	t.Cleanup(p.release)
 	var out, errs bytes.Buffer

@@ -54,6 +54,7 @@ type testPlant struct {
 // text. An import that refuses anything fails the test.
 func newTestPlant(t *testing.T, settings string, files map[string]string) *testPlant {
 	t.Helper()
+	inParallel(t)
 	p := &testPlant{t: t, dir: t.TempDir()}
 	t.Cleanup(p.release)
 	if err := os.WriteFile(filepath.Join(p.dir, "plant.toml"), []byte(settings), 0o644); err != nil {
@@ -72,6 +73,9 @@ func newTestPlant(t *testing.T, settings string, files map[string]string) *testP
 		p.archive(files)
 		return p
 	}
+	if err := os.WriteFile(file, emptyWarehouse(t), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	p.importFiles(files)
 	data, err := os.ReadFile(file)
 	if err != nil {
@@ -80,6 +84,46 @@ func newTestPlant(t *testing.T, settings string, files map[string]string) *testP
 	importedPlants.Store(key, data)
 	return p
 }
+
+// inParallel lets a test run beside others, once; subtests keep to their test.
+func inParallel(t *testing.T) {
+	if strings.Contains(t.Name(), "/") {
+		return
+	}
+	if _, again := parallelTests.LoadOrStore(t, true); !again {
+		t.Parallel()
+	}
+}
+
+var parallelTests sync.Map
+
+// emptyWarehouse is a warehouse file with the schema and nothing in it: made once, copied for
+// each plant.
+func emptyWarehouse(t *testing.T) []byte {
+	t.Helper()
+	data, err := makeEmptyWarehouse()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+var makeEmptyWarehouse = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "trusstally-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	file := filepath.Join(dir, warehouse.FileName)
+	w, err := warehouse.Open(context.Background(), file)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(file)
+})
 
 // importedPlants holds the warehouse of each plant that the tests have imported, by its
 // settings and files.

@@ -130,7 +130,7 @@ func TestRandomPlantsBalance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for seed := range plantsToTry(t, 6) {
+	for seed := range plantsToTry(t, 3) {
 		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
 			p := newRandomPlant(seed)
 			w := p.build(t, settings)

@@ -104,7 +104,7 @@ func TestRandomYards(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for seed := range plantsToTry(t, 2) {
+		for seed := range plantsToTry(t, 1) {
 			t.Run(fmt.Sprintf("%s, seed %d", costing, seed), func(t *testing.T) {
 				w := newRandomYard(seed).build(t, settings)
 				defer w.Close()
