@@ -316,6 +316,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	}
 	s.Revenue = r.choice("revenue", "recognise", doc.Revenue.Recognise, "shipped", "over_time")
 
+	r.accounts(s.Accounts)
 	r.stations(s.Stations)
 	names := make([]string, 0, len(s.Feeds))
 	for name := range s.Feeds {
@@ -440,6 +441,30 @@ func (r *reader) punchRounding(value *float64) int {
 	}
 	r.fail("bad-setting", "pay", "punch_rounding_min", fmt.Sprintf("punches can't be rounded to %v minutes", *value), "0, 5, 6 (a tenth of an hour) or 15")
 	return 0
+}
+
+// AccountNames are the accounts of the journal.
+var AccountNames = []string{
+	"burden_actual", "burden_applied", "cost_of_goods_sold", "customer_deposits", "finished_goods", "lumber", "lumber_variance", "opening_balances",
+	"overhead_actual", "overhead_applied", "payables", "plates", "receivables", "revenue", "wages_payable", "work_in_process",
+}
+
+func (r *reader) accounts(accounts map[string]string) {
+	names := make([]string, 0, len(accounts))
+	for name := range accounts {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		if contains(AccountNames, name) {
+			continue
+		}
+		hint := "the journal's accounts are " + strings.Join(AccountNames, ", ")
+		if near := problem.Nearest(name, AccountNames); near != "" {
+			hint = "did you mean " + near + "?"
+		}
+		r.fail("unknown-setting", "accounts", name, fmt.Sprintf("the journal has no account of that name (%s)", name), hint)
+	}
 }
 
 func (r *reader) stations(stations []Station) {

@@ -59,6 +59,9 @@ GROUP BY workweek_start, class, pool, feed`,
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true, "job_stock": true, "journal_lines": true}
 
+// wageFunctions add up pay of the plant, which may be one or two people's.
+var wageFunctions = map[string]bool{"journal_lines": true}
+
 // OpenForQuery opens the warehouse as OpenLocked does, for the SELECT of a reader. Without
 // wages, pay is veiled.
 func OpenForQuery(ctx context.Context, file string, wages bool) (*Warehouse, error) {
@@ -94,6 +97,11 @@ func (w *Warehouse) Guard(ctx context.Context, text string, wages bool) error {
 	if wages {
 		return nil
 	}
+	for _, function := range found.Functions {
+		if wageFunctions[function] {
+			return wagesHidden(function)
+		}
+	}
 	if hidden := found.wageReference(); hidden != "" {
 		return wagesHidden(hidden)
 	}
@@ -109,6 +117,11 @@ func (w *Warehouse) HoldsWages(ctx context.Context, text string) (bool, error) {
 	}
 	for _, table := range found.Tables {
 		if wageTables[table.plain()] {
+			return true, nil
+		}
+	}
+	for _, function := range found.Functions {
+		if wageFunctions[function] {
 			return true, nil
 		}
 	}

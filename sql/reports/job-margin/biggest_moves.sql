@@ -1,5 +1,5 @@
 -- sheet:  biggest_moves
--- title:  The jobs that moved most against their quotes
+-- title:  Jobs that moved most against their quotes
 -- reader: general manager
 -- grain:  one row per job, the five that moved most of those that shipped in the period with a quote and a margin
 -- param:  from DATE    first day

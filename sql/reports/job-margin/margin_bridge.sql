@@ -8,10 +8,10 @@
 -- column: jobs       | Jobs          | count | -   | jobs that the term touches
 -- column: effect_usd | Effect        | usd   | -   | above 0 it raised the margin
 -- column: running_usd | Margin so far | usd  | -   | quoted margin and all terms down to this one
--- column: base_usd   | Chart base    | usd   | -   | what the bar stands on, for the chart
--- column: up_usd     | Chart up      | usd   | -   | the bar of a term that raised the margin, for the chart
--- column: down_usd   | Chart down    | usd   | -   | the bar of a term that lowered it, for the chart
--- column: level_usd  | Chart level   | usd   | -   | the bars of the two margins, for the chart
+-- column: base_usd   | Stands on     | usd   | -   | what the bar of the chart stands on
+-- column: up_usd     | Raised        | usd   | -   | the bar of a term that raised the margin
+-- column: down_usd   | Lowered       | usd   | -   | the bar of a term that lowered it
+-- column: level_usd  | Margin        | usd   | -   | the bars of the two margins
 -- column: meaning    | What it says  | text  | -   | how the term is figured
 -- chart:  bar waterfall | From quoted to actual margin, term by term | term | base_usd, up_usd, down_usd, level_usd | USD | Bars that lead from the quoted margin over what each term added or took to the actual margin
 -- emphasis: effect_usd | negative
