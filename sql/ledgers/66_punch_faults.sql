@@ -43,6 +43,11 @@ WITH found AS (
         p.paid_seconds, 'nothing, if payroll settled it; else complete the punch'
     FROM steps.punches AS p
     WHERE p.from_total
+    UNION ALL
+    SELECT p.punch_id, 'unknown-crew', concat('crew ', u.name, ' of ', p.employee, ' has no runs in completions; the time is paid and at no known station'), p.paid_seconds, u.remedy
+    FROM steps.unknown_names AS u
+    JOIN steps.punches AS p ON p.import_id = u.import_id AND p.import_line = u.import_line
+    WHERE u.feed = 'timecards' AND u.kind = 'crew'
 )
 SELECT
     f.code, f.what, p.employee, p.crew, p.station, p.shift_date, f.seconds::BIGINT AS seconds,

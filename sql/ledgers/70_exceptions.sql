@@ -12,6 +12,7 @@ found AS (
         1 AS place, 'settle before payroll' AS topic, p.code, p.what,
         NULL AS job, p.station, p.shift_date AS on_day, p.seconds, NULL::DECIMAL(18,2) AS usd, p.import_id, p.import_line AS line, p.remedy
     FROM steps.punch_faults AS p
+    WHERE p.code <> 'unknown-crew' -- among the names below
     UNION ALL
     SELECT
         1, 'settle before payroll', 'register', concat('the register of ', r.source, ' from ', r.from_on, ' differs from the pay figured here'),
