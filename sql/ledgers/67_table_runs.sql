@@ -136,3 +136,21 @@ FROM in_window AS r
 CROSS JOIN window_days AS w
 LEFT JOIN borders AS b ON b.kind = r.kind
 LEFT JOIN first_weeks AS f ON f.crew = r.crew;
+
+-- Which trusses were right the first time. A truss made again counts against the run that
+-- built it first, in the week in which that run finished: a week's figure can fall later.
+-- grain: one first-time run that counts
+CREATE OR REPLACE VIEW steps.first_pass AS
+WITH made_again AS (
+    SELECT first_run_key AS run_key, sum(trusses)::BIGINT AS trusses
+    FROM steps.table_runs
+    WHERE remake IS NOT NULL AND first_run_key IS NOT NULL
+    GROUP BY first_run_key
+)
+SELECT
+    r.run_key, r.station, r.crew, r.shift, r.shift_date, r.finished_on, r.workweek_start, r.trusses,
+    least(r.trusses, coalesce(m.trusses, 0))::BIGINT AS not_first_pass
+FROM steps.table_runs AS r
+LEFT JOIN made_again AS m ON m.run_key = r.run_key
+WHERE r.remake IS NULL AND r.left_out IS NULL;
+COMMENT ON VIEW steps.first_pass IS 'one first-time run with its trusses that had to be made again';
