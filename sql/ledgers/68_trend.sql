@@ -66,26 +66,37 @@ CREATE OR REPLACE VIEW steps.floor_events AS
 WITH weeks AS (
     SELECT min(workweek_start) AS first_week, max(workweek_start) AS last_week FROM minute_ledger
 ),
-stays AS (
-    SELECT crew, employee, min(workweek_start) AS joined, max(workweek_start) AS last_seen
-    FROM minute_ledger
-    WHERE crew IS NOT NULL AND use IN ('setup', 'build', 'stoppage', 'waiting')
-    GROUP BY crew, employee
+-- Where somebody worked most of a week: a day's help elsewhere changes no roster.
+mains AS (
+    SELECT m.workweek_start, m.employee, m.crew
+    FROM minute_ledger AS m
+    SEMI JOIN (SELECT DISTINCT logged_crew AS crew FROM steps.table_runs WHERE left_out IS NULL OR left_out <> 'unknown names') AS k ON k.crew = m.crew
+    GROUP BY m.workweek_start, m.employee, m.crew
+    QUALIFY row_number() OVER (PARTITION BY m.workweek_start, m.employee ORDER BY sum(m.seconds) DESC, m.crew) = 1
+),
+moves AS (
+    SELECT
+        m.*,
+        lag(m.crew) OVER person AS crew_before,
+        lead(m.crew) OVER person AS crew_after
+    FROM mains AS m
+    WINDOW person AS (PARTITION BY m.employee ORDER BY m.workweek_start)
 )
 SELECT w.workweek_start, 1 AS place, concat('change ', c.code, ' at ', string_agg(c.station, ', ' ORDER BY c.station)) AS event
 FROM changes AS c
 JOIN workweeks AS w ON c.changed_on >= w.workweek_start AND c.changed_on < w.workweek_start + 7
 GROUP BY w.workweek_start, c.code
 UNION ALL
-SELECT s.joined, 2, concat(s.crew, ': ', count(*), ' joined')
-FROM stays AS s, weeks AS w
-WHERE s.joined > w.first_week
-GROUP BY s.crew, s.joined
+SELECT m.workweek_start, 2, concat(m.crew, ': ', count(*), ' joined')
+FROM moves AS m, weeks AS w
+WHERE m.workweek_start > w.first_week AND m.crew_before IS DISTINCT FROM m.crew
+GROUP BY m.crew, m.workweek_start
 UNION ALL
-SELECT s.last_seen + 7, 2, concat(s.crew, ': ', count(*), ' no longer there')
-FROM stays AS s, weeks AS w
-WHERE s.last_seen + 7 <= w.last_week
-GROUP BY s.crew, s.last_seen;
+SELECT m.workweek_start + 7, 2, concat(m.crew, ': ', count(*), ' left')
+FROM moves AS m, weeks AS w
+-- Not seen for two weeks at the end is gone; before that it may be leave.
+WHERE m.crew_after IS DISTINCT FROM m.crew AND m.workweek_start + 7 <= w.last_week - CASE WHEN m.crew_after IS NULL THEN 7 ELSE 0 END
+GROUP BY m.crew, m.workweek_start;
 COMMENT ON VIEW steps.floor_events IS 'changes under study, and people who joined or left a crew, by workweek';
 
 -- What a people-minute at the tables costs, from what jobs were charged in the weeks before a
@@ -129,14 +140,14 @@ set_up AS (
     WHERE has_setup AND setup_elapsed_seconds > 0
 ),
 marks AS (
-    SELECT station, job, truss, sum(trusses)::BIGINT AS trusses, count(*) FILTER (WHERE has_setup) AS setups, sum(CASE WHEN has_setup THEN setup_seconds ELSE 0 END)::BIGINT AS setup_seconds
+    SELECT job, truss, sum(trusses)::BIGINT AS trusses, count(*) FILTER (WHERE has_setup) AS setups, sum(CASE WHEN has_setup THEN setup_seconds ELSE 0 END)::BIGINT AS setup_seconds
     FROM seen
-    GROUP BY station, job, truss
+    GROUP BY job, truss
 ),
 batches AS (
     SELECT
         sum(setups)::BIGINT AS units, sum(setup_seconds)::BIGINT AS now_seconds,
-        -- Of a mark's set-ups at one table, those that larger batches would not need; none is
+        -- Of a mark's set-ups, at whichever table, those that larger batches would not need; none is
         -- added where batches are larger already.
         sum(CASE WHEN setups > needed THEN rounded_quotient(setup_seconds * (setups - needed), setups) ELSE 0 END)::BIGINT AS saved_seconds
     FROM (SELECT *, (trusses + CAST(batch_size AS BIGINT) - 1) // nullif(CAST(batch_size AS BIGINT), 0) AS needed FROM marks)
