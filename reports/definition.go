@@ -21,7 +21,7 @@ type Definition struct {
 	Links      []Link
 	Emphasis   []Emphasis
 	Sort       string
-	Needs      string // "" or cutting: what Go works out before the SQL runs
+	Needs      string // "", cutting or intervals: what Go works out before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 }
@@ -123,8 +123,8 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "sort":
 			d.Sort = value
 		case "needs":
-			if value != needsCutting {
-				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), "did you mean "+needsCutting+"?")
+			if value != needsCutting && value != needsIntervals {
+				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+" or "+needsIntervals)
 			}
 			d.Needs = value
 		case "note":

@@ -71,6 +71,11 @@ Sheets that hold wages need --wages.`,
 					return err
 				}
 			}
+			if book.NeedsIntervals() {
+				if err := reports.FillIntervals(ctx, w); err != nil {
+					return err
+				}
+			}
 			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
 		},
 	}

@@ -17,6 +17,7 @@ mentions AS (
     UNION ALL SELECT 'timecards', job, NULL, coalesce(work_date, started_at::DATE), import_id, import_line FROM timecards
     UNION ALL SELECT 'invoices', job, NULL, invoiced_on, import_id, import_line FROM invoices
     UNION ALL SELECT 'job_costs', job, NULL, incurred_on, import_id, import_line FROM job_costs
+    UNION ALL SELECT 'inspections', job, truss, shift_date, import_id, import_line FROM inspections
 )
 SELECT
     m.feed, 'job' AS kind, m.job AS name, m.job, concat('job ', m.job, ' of ', m.feed, ' is not in jobs') AS what, m.on_day, m.import_id, m.import_line,

@@ -127,6 +127,25 @@ findings AS (
     FROM minutes
     WHERE runs > 0 AND (SELECT book FROM period) = 'crews-shifts'
     UNION ALL
+    SELECT 36, 'finding', 'inspections', concat(count(*) FILTER (WHERE w.inspected < w.required), ' of ', count(*), ' tables and shifts had fewer than three trusses inspected in a week (ANSI/TPI 1 chapter 3): see quality_and_safety'),
+        count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
+    FROM steps.inspection_weeks AS w, period
+    WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+    HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
+    UNION ALL
+    SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * f.passed / f.trusses), ' % of trusses were neither made again nor failed (', f.passed, ' of ', f.trusses, '); ',
+        format('{:.1f}', 100.0 * f.passed_before / f.trusses_before), ' % in the thirteen weeks before (', f.passed_before, ' of ', f.trusses_before, '). Small numbers move by chance'),
+        f.trusses - f.passed, NULL, NULL
+    FROM (
+        SELECT
+            sum(CASE WHEN r.finished_on >= period.from_day THEN r.passed_first END) AS passed, sum(CASE WHEN r.finished_on >= period.from_day THEN r.quantity END) AS trusses,
+            sum(CASE WHEN r.finished_on < period.from_day THEN r.passed_first END) AS passed_before, sum(CASE WHEN r.finished_on < period.from_day THEN r.quantity END) AS trusses_before
+        FROM steps.first_time_runs AS r, period
+        WHERE r.counts AND r.finished_on >= period.from_day - 91 AND r.finished_on < period.until_day AND period.book = 'crews-shifts'
+    ) AS f
+    WHERE f.passed * f.trusses_before < f.passed_before * f.trusses
+    UNION ALL
     SELECT 37, 'finding', 'stock', 'landed cost of the boards on hand at the end', sum(boards), NULL, sum(usd)
     FROM stock
     WHERE (SELECT book FROM period) = 'month-end'
