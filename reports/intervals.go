@@ -2,7 +2,6 @@ package reports
 
 import (
 	"context"
-	"fmt"
 
 	"trusstally/reports/compare"
 )
@@ -14,22 +13,12 @@ const needsIntervals = "intervals"
 // intervalConfidence is how sure the interval of an incident rate is.
 const intervalConfidence = 0.95
 
-// NeedsIntervals says whether a sheet of the book reads the intervals of case counts.
-func (b *Book) NeedsIntervals() bool {
-	for _, d := range b.Sheets {
-		if d.Needs == needsIntervals {
-			return true
-		}
-	}
-	return false
-}
-
 // FillIntervals puts the exact Poisson interval of every number of cases that the warehouse
 // can count into the temporary table incident_intervals of this connection: cases, low and
 // high, both in cases.
 func FillIntervals(ctx context.Context, from Source) error {
 	// grain: one number of cases
-	const table = "CREATE OR REPLACE TEMP TABLE incident_intervals (cases BIGINT, low DOUBLE, high DOUBLE)"
+	const table = "CREATE TEMP TABLE IF NOT EXISTS incident_intervals (cases BIGINT, low DOUBLE, high DOUBLE)"
 	if _, err := from.DB.ExecContext(ctx, table); err != nil {
 		return err
 	}
@@ -41,10 +30,10 @@ func FillIntervals(ctx context.Context, from Source) error {
 	if err != nil {
 		return err
 	}
-	rows := make([]string, 0, most+1)
-	for cases := range int(most) + 1 {
-		low, high := compare.PoissonInterval(cases, intervalConfidence)
-		rows = append(rows, fmt.Sprintf("(%d, %.17g, %.17g)", cases, low, high))
+	rows := temporaryRows{}
+	for cases := range most + 1 {
+		interval := compare.PoissonInterval(cases, intervalConfidence)
+		rows.add("incident_intervals", cases, decimal(interval.Low, 12), decimal(interval.High, 12))
 	}
-	return from.FillTemporary(ctx, "incident_intervals", rows)
+	return rows.store(ctx, from, []string{"incident_intervals"})
 }

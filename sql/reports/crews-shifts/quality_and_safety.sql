@@ -31,9 +31,10 @@ WITH files AS (
     FROM imports
 ),
 runs AS (
-    SELECT *
-    FROM steps.first_time_runs
-    WHERE counts AND finished_on >= $from::DATE AND finished_on < $until::DATE
+    SELECT f.*, r.setup_seconds + r.build_seconds AS seconds
+    FROM steps.first_pass AS f
+    JOIN steps.table_runs AS r ON r.run_key = f.run_key
+    WHERE f.finished_on >= $from::DATE AND f.finished_on < $until::DATE
 ),
 -- One row a run and what it is looked at by.
 faces AS (
@@ -46,20 +47,20 @@ faces AS (
 pace AS (
     SELECT
         10 AS place, f.face.place AS of_place, 'pace' AS measure, f.face.of_what AS of_what, f.face.name AS name,
-        seconds_to_min(sum(f.seconds)::BIGINT) AS counted, sum(f.quantity) AS out_of,
+        seconds_to_min(sum(f.seconds)::BIGINT) AS counted, sum(f.trusses) AS out_of,
         'set-up and build people-minutes of good trusses' AS base,
-        NULL::DECIMAL(18,6) AS share_pct, share_of(seconds_to_min(sum(f.seconds)::BIGINT), sum(f.quantity)) AS rate,
+        NULL::DECIMAL(18,6) AS share_pct, share_of(seconds_to_min(sum(f.seconds)::BIGINT), sum(f.trusses)) AS rate,
         NULL::DECIMAL(18,6) AS rate_low, NULL::DECIMAL(18,6) AS rate_high, 'people-minutes a truss' AS rate_unit,
         CASE WHEN f.face.place = 2 THEN 'the mix of trusses is in it: compare on like_for_like' END AS remark
     FROM faces AS f
-    WHERE f.seconds IS NOT NULL AND f.face.place <= 2
+    WHERE f.face.place <= 2
     GROUP BY f.face
 ),
 first_pass AS (
     SELECT
         20, f.face.place, 'first pass', f.face.of_what, f.face.name,
-        sum(f.passed_first), sum(f.quantity), 'trusses neither made again nor failed at inspection, of trusses completed first time',
-        share_of(sum(f.passed_first), sum(f.quantity)), NULL, NULL, NULL, NULL,
+        sum(f.trusses - f.not_first_pass), sum(f.trusses), 'trusses neither made again nor failed at inspection, of trusses completed first time',
+        share_of(sum(f.trusses - f.not_first_pass), sum(f.trusses)), NULL, NULL, NULL, NULL,
         concat_ws('; ',
             CASE WHEN sum(f.remade) > 0 THEN concat(sum(f.remade), ' made again', CASE WHEN sum(f.remade_for_customer) > 0 THEN concat(', ', sum(f.remade_for_customer), ' of them for the customer') END) END,
             CASE WHEN sum(f.failed) > 0 THEN concat(sum(f.failed), ' failed inspection') END,
@@ -68,18 +69,16 @@ first_pass AS (
     GROUP BY f.face
 ),
 remakes AS (
-    SELECT r.run_key, any_value(r.remake) AS cause, sum(r.quantity)::BIGINT AS trusses
-    FROM steps.run_rows AS r
-    ANTI JOIN steps.unknown_names AS u ON u.feed = 'completions' AND u.import_id = r.import_id AND u.import_line = r.import_line
-    WHERE r.station_kind = 'table' AND r.remake IS NOT NULL
-    GROUP BY r.run_key
-    HAVING max(r.finished_on) >= $from::DATE AND max(r.finished_on) < $until::DATE
+    SELECT r.remake AS cause, r.trusses
+    FROM steps.table_runs AS r
+    WHERE r.remake IS NOT NULL AND (r.left_out IS NULL OR r.left_out = 'no people-minutes')
+        AND r.finished_on >= $from::DATE AND r.finished_on < $until::DATE
 ),
 made_again AS (
     SELECT
-        30, c.place, 'made again', 'cause', c.cause, coalesce(sum(m.trusses), 0), (SELECT coalesce(sum(quantity), 0) FROM runs),
+        30, c.place, 'made again', 'cause', c.cause, coalesce(sum(m.trusses), 0), (SELECT coalesce(sum(trusses), 0) FROM runs),
         'trusses made again in the period, of trusses completed first time in it',
-        share_of(coalesce(sum(m.trusses), 0), (SELECT coalesce(sum(quantity), 0) FROM runs)), NULL, NULL, NULL, NULL, c.says
+        share_of(coalesce(sum(m.trusses), 0), (SELECT coalesce(sum(trusses), 0) FROM runs)), NULL, NULL, NULL, NULL, c.says
     FROM (VALUES (1, 'normal', 'what such work brings with it'), (2, 'abnormal', 'a mistake of the plant'), (3, 'customer', 'caused by the customer')) AS c(place, cause, says)
     LEFT JOIN remakes AS m ON m.cause = c.cause
     GROUP BY c.place, c.cause, c.says
