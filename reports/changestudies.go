@@ -96,9 +96,9 @@ ORDER BY changed_on, code, station`, map[string]any{"until": day(period.Until)},
 func valuationOf(ctx context.Context, from Source, period Period) (valuation, error) {
 	value := valuation{minuteUSD: math.NaN()}
 	err := from.Query(ctx, `
-SELECT s.learning_weeks * 7, s.discount_pct, s.change_years, c.minute_e4
+SELECT s.learning_weeks * 7, s.discount_pct, s.change_years, c.cents, c.seconds
 FROM settings AS s, minute_cost($until::DATE) AS c`, map[string]any{"until": day(period.Until)}, nil, func(row []any) error {
-		value = valuation{int(number(row[0])), asFloat(row[1]), int(number(row[2])), asFloat(row[3]) / 10000}
+		value = valuation{int(number(row[0])), asFloat(row[1]), int(number(row[2])), asFloat(row[3]) / 100 / (asFloat(row[4]) / 60)}
 		return nil
 	})
 	return value, err
@@ -207,13 +207,17 @@ func caveats(change *floorChange, result compare.StudyResult, untouched, alike, 
 	default:
 		list = append(list, "no table to compare with: whatever else changed on that day is in it")
 	}
-	if result.DriftWords != "" {
+	if result.DriftWords != "" && result.Verdict != compare.NotEnoughData {
 		list = append(list, result.DriftWords)
 	}
 	if learning > 0 {
 		list = append(list, fmt.Sprintf("%d runs of the first weeks left out as learning", learning))
 	}
-	list = append(list, fmt.Sprintf("%d weeks of data say nothing of other seasons, nor of what else began with it (people, lumber, supervision)", weeks))
+	noun := "weeks"
+	if weeks == 1 {
+		noun = "week"
+	}
+	list = append(list, fmt.Sprintf("%d %s of data say nothing of other seasons, nor of what else began with it (people, lumber, supervision)", weeks, noun))
 	return strings.Join(list, "; ")
 }
 

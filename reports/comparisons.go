@@ -3,6 +3,7 @@ package reports
 import (
 	"context"
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 
@@ -205,6 +206,9 @@ func oneCrew(r *comparedRun) string {
 
 func addComparisons(tables temporaryRows, place int, scope string, result compare.Comparisons) {
 	for _, c := range result.Rows {
+		if c.Verdict == compare.OnlyOne {
+			c.Coverage, c.LeftOutThin = math.NaN(), 0
+		}
 		tables.add("comparisons", place, scope, c.Unit, c.Runs, c.Shifts, c.Trusses, decimal(c.PeopleHours, 2),
 			len(c.Classes), decimal(c.Coverage, 6), decimal(c.RawMinutes, 4), decimal(c.OtherRawMinutes, 4), decimal(c.Minutes, 4), decimal(c.OtherMinutes, 4),
 			decimal(c.Ratio, 6), decimal(c.Interval95.Low, 6), decimal(c.Interval95.High, 6), decimal(c.Shrunk, 6), string(c.Verdict), c.Words,

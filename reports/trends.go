@@ -113,7 +113,7 @@ func labourTrend(runs []comparedRun, labels map[string]string) *trendMeasure {
 		total.trusses += float64(r.trusses)
 	}
 	m := &trendMeasure{place: 3, name: comparableLabour, unit: "people-minutes a truss",
-		base: "people-minutes a truss of the week over those of all weeks shown, both on the plant's mix of the classes that the week built; times the plant's minutes a truss"}
+		base: "week / all weeks, min a truss"}
 	for _, week := range sortedKeys(weeks) {
 		actual, expected, covered := 0.0, 0.0, 0.0
 		for _, class := range sortedKeys(weeks[week]) {

@@ -21,7 +21,7 @@ const (
 	kindBarStacked = "bar stacked"
 	kindWaterfall  = "bar waterfall" // stacked; the first series is not drawn: the others stand on it
 	kindLine       = "line"
-	kindLineLimits = "line limits" // marks on the first series only; the others are its limits
+	kindLineLimits = "line limits" // the first series is the line, the second marks on it, the others its limits
 	kindScatter    = "scatter"
 	kindFunnel     = "scatter limits" // the first series is points, the others lines
 

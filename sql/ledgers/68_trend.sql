@@ -49,11 +49,11 @@ first_pass AS (
     GROUP BY f.workweek_start
 ),
 everything AS (
-    SELECT 1 AS place, 'margin' AS measure, 'share of revenue' AS unit, 'dollars of margin over dollars of revenue, jobs that left in the week, complete ones, to date' AS base, * FROM margins
-    UNION ALL SELECT 2, 'waste', 'share of net issue', 'board feet not in finished parts over net issue, batches whose cutting ended in the week', * FROM wastes
-    UNION ALL SELECT 4, 'set-up share', 'share of table minutes', 'people-minutes of set-up over those of set-up and build, first-time runs', * FROM setups
-    UNION ALL SELECT 5, 'board feet a labour hour', 'board feet', 'board feet of finished trusses over people-hours of set-up and build; big chords inflate it', * FROM board_feet
-    UNION ALL SELECT 6, 'first pass', 'share of trusses', 'trusses never made again nor failed over trusses built in the week', * FROM first_pass
+    SELECT 1 AS place, 'margin' AS measure, 'share of revenue' AS unit, 'USD kept / USD earned, jobs that left' AS base, * FROM margins
+    UNION ALL SELECT 2, 'waste', 'share of net issue', 'BF not in parts / BF of net issue', * FROM wastes
+    UNION ALL SELECT 4, 'set-up share', 'share of table minutes', 'set-up min / set-up and build min', * FROM setups
+    UNION ALL SELECT 5, 'board feet a labour hour', 'board feet', 'BF of trusses / labour hours', * FROM board_feet
+    UNION ALL SELECT 6, 'first pass', 'share of trusses', 'right first time / trusses built', * FROM first_pass
 )
 SELECT e.place, e.measure, e.unit, e.base, e.workweek_start, s.label AS workweek, e.numerator, e.denominator
 FROM everything AS e
@@ -100,8 +100,8 @@ GROUP BY m.crew, m.workweek_start;
 COMMENT ON VIEW steps.floor_events IS 'changes under study, and people who joined or left a crew, by workweek';
 
 -- What a people-minute at the tables costs, from what jobs were charged in the weeks before a
--- day: straight pay with burden, in ten-thousandths of a dollar. For what a change is worth;
--- no posting.
+-- day: straight pay with burden over the seconds of set-up and build. For what a change is
+-- worth; no posting. NULL where fewer than three people worked.
 -- grain: one row in all
 CREATE OR REPLACE MACRO minute_cost(until_day) AS TABLE
 WITH charged AS (
@@ -115,7 +115,7 @@ worked AS (
     FROM minute_ledger AS m, settings AS s
     WHERE m.use IN ('setup', 'build') AND m.started_at::DATE < CAST(until_day AS DATE) AND m.started_at::DATE >= CAST(until_day AS DATE) - 7 * s.trailing_weeks
 )
-SELECT CASE WHEN w.seconds > 0 AND w.people >= 3 THEN rounded_quotient(c.cents * 100 * 60, w.seconds) END AS minute_e4
+SELECT CASE WHEN w.seconds > 0 AND w.people >= 3 THEN c.cents END AS cents, w.seconds
 FROM charged AS c, worked AS w;
 
 -- Minutes that would have been saved in the weeks before a day, from the plant's own history,
@@ -169,5 +169,5 @@ SELECT
     coalesce(a.now_seconds, 0)::BIGINT AS now_seconds, coalesce(a.saved_seconds, 0)::BIGINT AS saved_seconds,
     -- A year is 52 weeks like these.
     CASE WHEN w.weeks > 0 THEN rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks) END AS year_seconds,
-    CASE WHEN w.weeks > 0 THEN rounded_quotient(rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks)::HUGEINT * c.minute_e4, 6000) END AS year_cents
+    CASE WHEN w.weeks > 0 THEN rounded_quotient(rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks)::HUGEINT * c.cents, c.seconds) END AS year_cents
 FROM asked AS a, weeks AS w, minute_cost(CAST(until_day AS DATE)) AS c;

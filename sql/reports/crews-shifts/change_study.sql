@@ -5,7 +5,6 @@
 -- param:  until DATE   day after the last
 -- needs:  comparison
 -- column: change        | Change          | text  | - | code in plant.toml
--- column: what          | What            | text  | - | what was changed, and where
 -- column: changed_on    | From            | on    | - | first day with it
 -- column: measure       | Measure         | text  | - | set-up: people-minutes a set-up; build, and set-up and build: people-minutes a truss
 -- column: finding       | Says            | text  | - | found only where the 99 % interval leaves no effect out; else not shown, or why nothing can be said
@@ -30,7 +29,6 @@
 -- sort:   date of the change, code, measure
 SELECT
     s.code::VARCHAR AS change,
-    concat_ws(', at ', c.what, c.stations)::VARCHAR AS what,
     c.changed_on::DATE AS changed_on,
     s.measure::VARCHAR AS measure,
     s.verdict::VARCHAR AS finding,
@@ -50,7 +48,7 @@ SELECT
     s.npv_usd::DECIMAL(18,2) AS npv_usd
 FROM temp.change_studies AS s
 JOIN (
-    SELECT code, any_value(what) AS what, any_value(changed_on) AS changed_on, any_value(cost_usd) AS cost_usd, string_agg(station, ', ' ORDER BY station) AS stations
+    SELECT code, any_value(changed_on) AS changed_on, any_value(cost_usd) AS cost_usd
     FROM changes
     WHERE changed_on < $until::DATE
     GROUP BY code

@@ -5,6 +5,7 @@
 -- needs:  comparison
 -- column: change              | Change        | text  | - | code in plant.toml
 -- column: measure             | Measure       | text  | - | set-up, build, or both
+-- column: what                | What          | text  | - | what was changed, and where
 -- column: words               | In words      | text  | - | the result with what it rests on
 -- column: cannot_tell         | What the data can't tell | text | - | what else may be in it
 -- column: before_shifts       | Shifts before | count | - | at its tables
@@ -18,6 +19,7 @@
 SELECT
     s.code::VARCHAR AS change,
     s.measure::VARCHAR AS measure,
+    concat_ws(', at ', c.what, c.stations)::VARCHAR AS what,
     s.words::VARCHAR AS words,
     s.caveats::VARCHAR AS cannot_tell,
     s.before_shifts::BIGINT AS before_shifts,
@@ -27,5 +29,5 @@ SELECT
     s.covered_pct::DECIMAL(18,6) AS covered_pct,
     s.year_units::BIGINT AS year_units
 FROM temp.change_studies AS s
-JOIN (SELECT code, any_value(changed_on) AS changed_on FROM changes GROUP BY code) AS c ON c.code = s.code
+JOIN (SELECT code, any_value(what) AS what, any_value(changed_on) AS changed_on, string_agg(station, ', ' ORDER BY station) AS stations FROM changes GROUP BY code) AS c ON c.code = s.code
 ORDER BY c.changed_on, s.code, s.place;

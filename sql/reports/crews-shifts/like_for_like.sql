@@ -17,11 +17,10 @@
 -- column: shifts         | Shifts           | count | - | shifts worked at a table: the sample
 -- column: trusses        | Trusses          | count | - | good trusses of whole first-time runs
 -- column: raw_min        | As it stands     | min   | - | people-minutes a truss, whatever was built: no comparison
--- column: raw_others_min | Others, as it stands | min | - | the others' people-minutes a truss, whatever they built
+-- column: raw_others_min | Others as it stands | min | - | the others' people-minutes a truss, whatever they built
 -- column: first_pass_pct | Right first time | pct   | - | trusses never made again over trusses built; it can fall later
 -- column: left_out       | Left out         | count | - | runs left out: learning weeks, thin classes, without people-minutes, unknown names
--- chart:  bar | Minutes a truss on the same mix | label | like_min, others_min | people-minutes a truss | Bars of each one's minutes a truss on the plant's mix beside the others' on the same mix, in the order of the rows
--- column: label          | Compared, name   | text  | - | both in one, for the chart
+-- chart:  bar | Minutes a truss on the same mix | name | like_min, others_min | people-minutes a truss | Bars of each one's minutes a truss on the plant's mix beside the others' on the same mix, in the order of the rows
 -- note:   Direct standardisation: each one's minutes by class (truss kind, under or over the middle truss of the kind, batch size; sheet truss_classes) on the plant's own mix of the trailing weeks. Ratios to an expected time are not used: they favour whoever has the easy mix.
 -- note:   No ranking, and no individuals: runs of less than four fifths of one crew are nobody's. Intervals come from resampling shifts, since the trusses of one shift are no independent evidence.
 -- note:   Pace never stands alone: read it with right first time here, and with quality_and_safety. Late lumber, a saw that is down, who gets long runs, new people and overtime are not allowed for.
@@ -60,8 +59,7 @@ SELECT
     c.raw_min::DECIMAL(14,4) AS raw_min,
     c.other_raw_min::DECIMAL(14,4) AS raw_others_min,
     share_of(p.first_pass, p.trusses)::DECIMAL(18,6) AS first_pass_pct,
-    (c.left_out + c.thin)::BIGINT AS left_out,
-    concat(c.scope, ' ', c.name)::VARCHAR AS label
+    (c.left_out + c.thin)::BIGINT AS left_out
 FROM temp.comparisons AS c
 LEFT JOIN passed AS p ON p.scope = c.scope AND p.name = c.name
 ORDER BY c.place, c.name;

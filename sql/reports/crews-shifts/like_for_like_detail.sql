@@ -38,8 +38,8 @@ summed AS (
         count(*) FILTER (WHERE left_out = 'learning weeks') AS learning,
         count(*) FILTER (WHERE left_out IN ('no people-minutes', 'no trusses', 'no date')) AS no_minutes,
         count(*) FILTER (WHERE left_out = 'unknown names') AS unknown,
-        sum(CASE WHEN left_out IS NULL THEN quoted_min ELSE 0 END)::DECIMAL(18,2) AS quoted_min,
-        seconds_to_min(sum(CASE WHEN left_out IS NULL AND quoted_min IS NOT NULL THEN setup_seconds + build_seconds ELSE 0 END)::BIGINT) AS table_min,
+        sum(CASE WHEN left_out IS NULL THEN quoted_min END)::DECIMAL(18,2) AS quoted_min,
+        seconds_to_min(sum(CASE WHEN left_out IS NULL AND quoted_min IS NOT NULL THEN setup_seconds + build_seconds END)::BIGINT) AS table_min,
         sum(CASE WHEN left_out IS NULL THEN trusses ELSE 0 END)::BIGINT AS trusses,
         sum(CASE WHEN left_out IS NULL AND jigging = 'automatic' THEN trusses ELSE 0 END)::BIGINT AS automatic,
         sum(CASE WHEN left_out IS NULL AND batch_band <> '1 to 3' THEN trusses ELSE 0 END)::BIGINT AS large
@@ -65,7 +65,7 @@ SELECT
     s.quoted_min::DECIMAL(14,2) AS quoted_min,
     s.table_min::DECIMAL(14,2) AS table_min,
     share_of(s.quoted_min, s.table_min)::DECIMAL(18,6) AS earned,
-    share_of(t.quoted_min - s.quoted_min, t.table_min - s.table_min)::DECIMAL(18,6) AS others_earned,
+    share_of(t.quoted_min - coalesce(s.quoted_min, 0), t.table_min - coalesce(s.table_min, 0))::DECIMAL(18,6) AS others_earned,
     share_of(s.automatic, s.trusses)::DECIMAL(18,6) AS automatic_pct,
     share_of(s.large, s.trusses)::DECIMAL(18,6) AS large_pct
 FROM temp.comparisons AS c

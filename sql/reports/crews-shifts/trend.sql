@@ -12,15 +12,17 @@
 -- column: high        | Upper limit  | number | - | mean plus 3 x mean moving range / 1.128; blank where no share can be as high
 -- column: signal      | Signal       | text   | - | what is more than chance, by the four run rules; or that there are too few weeks
 -- column: events      | On the floor | text   | - | changes under study, people who joined or left a crew
+-- column: marked      | Marked       | number | - | the value of a week with something on the floor, for the chart
 -- column: numerator   | Numerator    | number | - | of the value
 -- column: denominator | Denominator  | number | - | of the value
--- column: base        | Of what      | text   | - | what the numerator and the denominator count
--- chart:  line limits where measure = margin | Margin by week | workweek | value, mean, low, high | per cent of revenue | Line of the weekly margin with its mean and control limits
--- chart:  line limits where measure = waste | Waste by week | workweek | value, mean, low, high | per cent of net issue | Line of the weekly waste with its mean and control limits
--- chart:  line limits where measure = labour a truss, like for like | Labour a truss by week, like for like | workweek | value, mean, low, high | people-minutes a truss | Line of the weekly people-minutes a truss on the plant's mix with its mean and control limits
--- chart:  line limits where measure = set-up share | Set-up share by week | workweek | value, mean, low, high | per cent of table minutes | Line of the weekly share of set-up with its mean and control limits
--- chart:  line limits where measure = board feet a labour hour | Board feet a labour hour by week | workweek | value, mean, low, high | board feet | Line of the weekly board feet a labour hour with its mean and control limits
--- chart:  line limits where measure = first pass | First pass by week | workweek | value, mean, low, high | per cent of trusses | Line of the weekly share of trusses right the first time with its mean and control limits
+-- column: base        | Of what      | text   | - | numerator / denominator, and what they count
+-- chart:  line limits where measure = margin | Margin by week | workweek | value, marked, mean, low, high | per cent of revenue | Line of the weekly margin with its mean and control limits; weeks with a change on the floor are marked
+-- chart:  line limits where measure = waste | Waste by week | workweek | value, marked, mean, low, high | per cent of net issue | Line of the weekly waste with its mean and control limits; weeks with a change on the floor are marked
+-- chart:  line limits where measure = labour a truss, like for like | Labour a truss by week, like for like | workweek | value, marked, mean, low, high | people-minutes a truss | Line of the weekly people-minutes a truss on the plant's mix with its mean and control limits; weeks with a change on the floor are marked
+-- chart:  line limits where measure = set-up share | Set-up share by week | workweek | value, marked, mean, low, high | per cent of table minutes | Line of the weekly share of set-up with its mean and control limits; weeks with a change on the floor are marked
+-- chart:  line limits where measure = board feet a labour hour | Board feet a labour hour by week | workweek | value, marked, mean, low, high | board feet | Line of the weekly board feet a labour hour with its mean and control limits; weeks with a change on the floor are marked
+-- chart:  line limits where measure = first pass | First pass by week | workweek | value, marked, mean, low, high | per cent of trusses | Line of the weekly share of trusses right the first time with its mean and control limits; weeks with a change on the floor are marked
+-- note:   Margin and waste take jobs that left, and batches whose cutting ended, in the week, whole ones; the others first-time runs that finished in it. Labour is the week's minutes a truss over all weeks', both on the plant's mix of the classes that the week built, times the plant's minutes a truss.
 -- note:   Individuals charts: limits are the mean and 3 x the mean moving range / 1.128 (NIST/SEMATECH e-Handbook 6.3.2.2). Signals: one week beyond the limits; two of three beyond two thirds of them; four of five beyond a third; eight on one side (Western Electric rules).
 -- note:   A signal says that something changed, never what. Weeks without one differ by chance: they need no explanation. A week's figure can still move: a later cost, credit or remake belongs to it.
 -- note:   Pace never stands alone: labour, first pass and quality_and_safety are read together. The big chords inflate board feet an hour: it ranks nobody.
@@ -45,6 +47,7 @@ SELECT
     CASE WHEN t.factor = 1 OR t.high_limit < 1 THEN t.high_limit * t.factor END::DECIMAL(18,6) AS high,
     t.signal::VARCHAR AS signal,
     e.events::VARCHAR AS events,
+    CASE WHEN e.events IS NOT NULL THEN t.value * t.factor END::DECIMAL(18,6) AS marked,
     t.numerator::DECIMAL(18,4) AS numerator,
     t.denominator::DECIMAL(18,4) AS denominator,
     t.base::VARCHAR AS base

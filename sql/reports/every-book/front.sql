@@ -143,7 +143,7 @@ findings AS (
         CASE WHEN c.verdict = 'found'
             THEN concat(c.measure, ' takes ', format('{:.1f}', 100 * abs(c.effect_pct)::DOUBLE), CASE WHEN c.effect_pct < 0 THEN ' % less' ELSE ' % more' END, ' since (95 %: ', format('{:.1f}', 100 * c.low_pct::DOUBLE), ' to ', format('{:.1f}', 100 * c.high_pct::DOUBLE),
                 ' %); the amount is a year''s worth', CASE WHEN c.payback_years IS NOT NULL THEN concat(', it pays back in ', format('{:.1f}', c.payback_years::DOUBLE), ' years') ELSE '' END, ': see change_study')
-            ELSE concat('no effect is shown: ', c.verdict, '; see change_study') END,
+            ELSE concat(CASE c.verdict WHEN 'not shown' THEN 'no effect is shown' ELSE concat('nothing can be said of it: ', c.verdict) END, ': see change_study') END,
         NULL, CASE WHEN c.verdict = 'found' THEN c.year_min END, CASE WHEN c.verdict = 'found' THEN c.year_usd END
     FROM temp.change_studies AS c
     WHERE (SELECT book FROM period) = 'crews-shifts'
