@@ -75,9 +75,7 @@ func (d *design) influence(fit *multiplicative) influence {
 	last := make([]float64, n)
 	last[n-1] = 1
 	fit.solve(last)
-	model := influence{
-		direct: make([]float64, shifts), weights: mat.NewDense(shifts, n, nil), response: mat.NewDense(n, shifts, nil),
-	}
+	model := newInfluence(shifts, n)
 	for i := range d.parts {
 		part := &d.parts[i]
 		expected := d.expected(fit, part)

@@ -34,6 +34,7 @@ func (s share) String() string {
 type figures struct {
 	plants, resamples int
 	seed              uint64
+	setting           setting
 	// crews95 and crews998 count comparisons whose interval covers the truth; new crews'
 	// apart as well. changes95 and alone95 do so for changes, with and without unchanged
 	// stations.
@@ -49,11 +50,11 @@ type figures struct {
 }
 
 // measure tries so many plants.
-func measure(plants, resamples int, seed uint64) figures {
-	found := figures{plants: plants, resamples: resamples, seed: seed}
+func measure(plants, resamples int, seed uint64, common setting) figures {
+	found := figures{plants: plants, resamples: resamples, seed: seed, setting: common}
 	random := rand.New(rand.NewPCG(seed, 1))
 	for range plants {
-		found.try(newPlant(random))
+		found.try(newPlant(random, common))
 	}
 	return found
 }
@@ -136,7 +137,12 @@ func out(bounds []bound) (names []string) {
 }
 
 func (found figures) print(output io.Writer) {
-	fmt.Fprintf(output, "%d plants, %d resamples, seed %d\n", found.plants, found.resamples, found.seed)
+	weeks := "13 to 26 weeks"
+	if found.setting.weeks > 0 {
+		weeks = fmt.Sprintf("%d weeks", found.setting.weeks)
+	}
+	fmt.Fprintf(output, "%d plants, %s, %d resamples, seed %d, luck of a run %.2f\n",
+		found.plants, weeks, found.resamples, found.seed, found.setting.runLuck)
 	for _, line := range []struct {
 		name  string
 		value share

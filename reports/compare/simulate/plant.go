@@ -32,12 +32,23 @@ type crew struct {
 	taste []float64
 }
 
+// setting is what made plants have in common.
+type setting struct {
+	// weeks is how many; 0 for 13 to 26 by chance.
+	weeks int
+	// runLuck is the log deviation of what befalls a single run.
+	runLuck float64
+}
+
 // newPlant makes one: 3 to 5 crews on two shifts, tables that they change every week, 13 to
 // 26 weeks, 4 to 8 classes, mixes that go with pace (slow crews get the easy work), a
-// luck of the shift with log deviation 0.08 to 0.15 and one of the run with 0.25.
-func newPlant(random *rand.Rand) plant {
+// luck of the shift with log deviation 0.08 to 0.15, and one of the run.
+func newPlant(random *rand.Rand, common setting) plant {
 	made := plant{mix: map[string]float64{}, alike: random.IntN(2) == 0, effect: 1}
 	weeks := 13 + random.IntN(14)
+	if common.weeks > 0 {
+		weeks = common.weeks
+	}
 	classes := 4 + random.IntN(5)
 	rates := make([]float64, classes)
 	for class := range rates {
@@ -54,7 +65,7 @@ func newPlant(random *rand.Rand) plant {
 			made.effect = math.Exp(size)
 		}
 	}
-	luck := 0.08 + 0.07*random.Float64()
+	fortune := luck{shift: 0.08 + 0.07*random.Float64(), run: common.runLuck}
 	for week := range weeks {
 		for day := range 5 {
 			for number, crew := range crews {
@@ -62,7 +73,7 @@ func newPlant(random *rand.Rand) plant {
 					continue
 				}
 				table := (number/2 + week) % tables
-				made.work(random, crew, rates, luck, shift{
+				made.work(random, crew, rates, fortune, shift{
 					table: table, week: week, day: day, treated: table < treated, after: week >= changed,
 				})
 			}
@@ -108,12 +119,19 @@ type shift struct {
 	treated, after   bool
 }
 
+// luck is the log deviation of what befalls a shift and of what befalls a run.
+type luck struct{ shift, run float64 }
+
+// factor by which minutes come out otherwise than expected; its mean is 1.
+func factor(random *rand.Rand, deviation float64) float64 {
+	return math.Exp(deviation*random.NormFloat64() - deviation*deviation/2)
+}
+
 // work adds the runs of one crew's shift.
-func (made *plant) work(random *rand.Rand, crew crew, rates []float64, luck float64, at shift) {
-	const runLuck = 0.25
+func (made *plant) work(random *rand.Rand, crew crew, rates []float64, fortune luck, at shift) {
 	station := fmt.Sprintf("table %d", at.table+1)
 	key := fmt.Sprintf("%s %s %03d", crew.name, station, 7*at.week+at.day)
-	ofShift := math.Exp(luck*random.NormFloat64() - luck*luck/2)
+	ofShift := factor(random, fortune.shift)
 	for range 3 + random.IntN(6) {
 		point := random.Float64() * crew.taste[len(crew.taste)-1]
 		class := 0
@@ -125,7 +143,7 @@ func (made *plant) work(random *rand.Rand, crew crew, rates []float64, luck floa
 		if at.treated && at.after {
 			expected *= made.effect
 		}
-		minutes := expected * ofShift * math.Exp(runLuck*random.NormFloat64()-runLuck*runLuck/2)
+		minutes := expected * ofShift * factor(random, fortune.run)
 		run := compare.Run{Unit: crew.name, Shift: key, Class: fmt.Sprintf("class %d", class+1), Trusses: trusses, Minutes: minutes}
 		made.runs = append(made.runs, run)
 		made.study = append(made.study, compare.StudyRun{
