@@ -52,9 +52,9 @@ func chartXML(d drawing) []byte {
 	x.WriteString(titleXML(d.Title, 1200, true, false))
 	x.WriteString(`<c:autoTitleDeleted val="0"/><c:plotArea><c:layout/>`)
 	switch d.Kind {
-	case kindLine:
+	case kindLine, kindLineLimits:
 		x.WriteString(lineChartXML(d))
-	case kindScatter:
+	case kindScatter, kindFunnel:
 		x.WriteString(scatterChartXML(d))
 	default:
 		x.WriteString(barChartXML(d))
@@ -118,7 +118,11 @@ func lineChartXML(d drawing) string {
 	for i := range d.series {
 		style := looks()[i]
 		x.WriteString(seriesHeadXML(d, i))
-		x.WriteString(`<c:spPr>` + outlineXML(style.line, 22225, style.dash) + `</c:spPr>` + markerXML(style))
+		marker, width := markerXML(style), 22225
+		if d.Kind == kindLineLimits && i > 0 {
+			marker, width = noMarkerXML, 15875
+		}
+		x.WriteString(`<c:spPr>` + outlineXML(style.line, width, style.dash) + `</c:spPr>` + marker)
 		x.WriteString(`<c:cat>` + categoryXML(d) + `</c:cat><c:val>` + valuesXML(d, i) + `</c:val><c:smooth val="0"/></c:ser>`)
 	}
 	fmt.Fprintf(&x, `<c:marker val="1"/><c:axId val="%d"/><c:axId val="%d"/></c:lineChart>`, categoryAxis, valueAxis)
@@ -132,7 +136,11 @@ func scatterChartXML(d drawing) string {
 	x.WriteString(`<c:scatterChart><c:scatterStyle val="lineMarker"/><c:varyColors val="0"/>`)
 	for i := range d.series {
 		x.WriteString(seriesHeadXML(d, i))
-		x.WriteString(`<c:spPr><a:ln w="19050"><a:noFill/></a:ln></c:spPr>` + markerXML(looks()[i]))
+		if style := looks()[i]; d.Kind == kindFunnel && i > 0 {
+			x.WriteString(`<c:spPr>` + outlineXML(style.line, 15875, style.dash) + `</c:spPr>` + noMarkerXML)
+		} else {
+			x.WriteString(`<c:spPr><a:ln w="19050"><a:noFill/></a:ln></c:spPr>` + markerXML(style))
+		}
 		x.WriteString(`<c:xVal>` + categoryXML(d) + `</c:xVal><c:yVal>` + valuesXML(d, i) + `</c:yVal><c:smooth val="0"/></c:ser>`)
 	}
 	fmt.Fprintf(&x, `<c:axId val="%d"/><c:axId val="%d"/></c:scatterChart>`, categoryAxis, valueAxis)
@@ -216,6 +224,8 @@ func markerXML(l look) string {
 	return `<c:marker><c:symbol val="` + l.mark + `"/><c:size val="6"/><c:spPr><a:solidFill><a:srgbClr val="` + l.line +
 		`"/></a:solidFill>` + outlineXML(l.line, 9525, "") + `</c:spPr></c:marker>`
 }
+
+const noMarkerXML = `<c:marker><c:symbol val="none"/></c:marker>`
 
 func outlineXML(colour string, width int, dash string) string {
 	if dash != "" {
