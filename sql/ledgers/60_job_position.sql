@@ -51,6 +51,28 @@ FROM dollar_ledger AS d
 WHERE d.job IS NOT NULL
 GROUP BY d.job, d.posted_on;
 
+-- grain: one job, day and employee with labour dollars on it
+CREATE OR REPLACE TABLE steps.job_people AS
+SELECT DISTINCT d.job, d.posted_on, t.employee
+FROM dollar_ledger AS d
+LEFT JOIN (
+    SELECT import_id, import_line, employee FROM timecards
+    UNION ALL
+    SELECT import_id, import_line, employee FROM history.timecards
+) AS t ON t.import_id = d.import_id AND t.import_line = d.line
+WHERE d.job IS NOT NULL AND d.feed = 'timecards' AND d.class IN ('direct_labour', 'burden', 'overtime_premium') AND d.usd <> 0;
+COMMENT ON TABLE steps.job_people IS 'whose time a job is charged with on a day, back-dated raises too';
+
+-- What a job was charged in a period for one or two people is their pay, and stands in the
+-- accountant's book alone. Jobs to date are exempt.
+-- grain: one job with labour posted in the period from fewer than three people
+CREATE OR REPLACE MACRO thin_labour(from_day, until_day) AS TABLE
+SELECT job
+FROM steps.job_people
+WHERE posted_on >= from_day AND posted_on < until_day
+GROUP BY job
+HAVING count(DISTINCT employee) < 3;
+
 -- Job to date before a day. grain: one job of the feed
 CREATE OR REPLACE MACRO job_position(until_day) AS TABLE
 WITH posted AS (

@@ -22,6 +22,7 @@
 -- column: quoted_margin_usd | Quoted margin    | usd   | - | of the jobs that have both a quote and a margin
 -- column: variance_usd      | Against quote    | usd   | - | margin less quoted margin of those jobs, like for like in overhead
 -- column: unquoted          | Without a quote  | count | - | jobs shipped that no quote can be held against
+-- note:   Where a longer stretch holds but the jobs of the two above it, and the later labour on them is of fewer than three people, its labour and margin are blank: they stand in the accountant's book.
 -- note:   Jobs as they stood at the end of each stretch. The longer stretches end with this period and hold it.
 -- note:   A draft for the plant's accountant, who has the last word on revenue timing.
 -- sort:   shortest first
@@ -81,8 +82,25 @@ still_open AS (
     FROM positions AS p
     WHERE p.until_day = $until::DATE AND (p.left_on IS NULL OR p.left_on >= $until::DATE) AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
 ),
+-- The two periods taken off a longer stretch leave what was posted this period on the jobs of
+-- the one before: of one or two people that is their pay.
+telling AS (
+    SELECT l.place
+    FROM summed AS l
+    JOIN summed AS a ON a.place = 1
+    JOIN summed AS b ON b.place = 2
+    WHERE l.place > 2 AND l.jobs = a.jobs + b.jobs
+        AND (SELECT count(DISTINCT e.employee)
+             FROM steps.job_people AS e
+             JOIN steps.left_days AS d ON d.job = e.job
+             WHERE e.posted_on >= $from::DATE AND e.posted_on < $until::DATE AND d.left_on >= b.from_day AND d.left_on < b.until_day) IN (1, 2)
+),
 everything AS (
-    SELECT * FROM summed
+    SELECT s.* REPLACE (
+        CASE WHEN t.place IS NULL THEN s.labour END AS labour, CASE WHEN t.place IS NULL THEN s.margin END AS margin,
+        CASE WHEN t.place IS NULL THEN s.variance END AS variance)
+    FROM summed AS s
+    LEFT JOIN telling AS t USING (place)
     UNION ALL
     SELECT * FROM still_open
 )
