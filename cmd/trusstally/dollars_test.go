@@ -176,10 +176,12 @@ func TestRevenueOverTime(t *testing.T) {
 }
 
 // TestCancelledJob: closed after cutting, its fee is its revenue and nothing stays in work in
-// process.
+// process. It never counts as shipped, on time or finished, and the bridge has one term for it.
 func TestCancelledJob(t *testing.T) {
 	p := newTestPlant(t, testSettings, map[string]string{
-		"jobs": "job,price_usd,closed_on\nJ1,1000,2026-03-18\n", "trusses": "job,truss,quantity\nJ1,A,4\n",
+		"jobs": "job,price_usd,promised_on,shipped_on,closed_on,quoted_lumber_usd,quoted_plate_usd,quoted_labour_usd,quoted_overhead_usd\n" +
+			"J1,1000,2026-03-20,,2026-03-18,400,100,200,100\nJ2,50,2026-03-20,2026-03-18,,,,,\n",
+		"trusses":   "job,truss,quantity\nJ1,A,4\n",
 		"invoices":  "invoice,job,invoiced_on,amount_usd,kind\nI1,J1,2026-03-18,185,sale\n",
 		"job_costs": "document,job,incurred_on,kind,amount_usd\nD1,J1,2026-03-10,hardware,300\n",
 	})
@@ -187,6 +189,35 @@ func TestCancelledJob(t *testing.T) {
 	for column, want := range map[string]string{"kind": "cancelled", "revenue_usd": "185.00", "sold_usd": "300.00", "margin_usd": "-115.00"} {
 		if got := asText(row[column]); got != want {
 			t.Errorf("%s %s, want %s", column, got, want)
+		}
+	}
+	// A margin of 185 - 300, quoted 1000 - 800: the bridge falls by 315 in its one term.
+	terms := p.terms("2026-W12")
+	for term, want := range map[string]string{"quoted margin, as first given": "200.00", "price": "", "closed without shipping": "-315.00", "actual margin": "-115.00"} {
+		if terms[term] != want {
+			t.Errorf("%s %s, want %s", term, terms[term], want)
+		}
+	}
+	for sheet, wants := range map[string]map[string]string{
+		"margin_by_job":   {"status": "complete", "margin_usd": "-115.00", "missing": "closed without shipping: 0 of 4 trusses built"},
+		"on_time_backlog": {"state": "closed unshipped", "late_days": ""},
+		"wip_rollforward": {"added_usd": "300.00", "finished_usd": "0.00", "closed_usd": "-300.00", "wip_closing_usd": "0.00", "fg_in_usd": "0.00", "sold_usd": "0.00"},
+	} {
+		for _, row := range p.rows("report", sheet, "--from", "2026-03-01", "--until", "2026-04-01", "--format", "json", "--wages") {
+			for column, want := range wants {
+				if got := asText(row[column]); asText(row["job"]) == "J1" && got != want {
+					t.Errorf("%s: %s %s, want %s", sheet, column, got, want)
+				}
+			}
+		}
+	}
+	summary := p.rows("report", "margin_summary", "--week", "2026-W12", "--format", "json")[0]
+	if asText(summary["jobs"]) != "1" || asText(summary["closed"]) != "1" {
+		t.Errorf("%v jobs shipped and %v were closed", summary["jobs"], summary["closed"])
+	}
+	for _, row := range p.rows("report", "journal", "--month", "2026-03", "--format", "json", "--wages") {
+		if memo := asText(row["memo"]); memo == "trusses finished" {
+			t.Errorf("the journal finishes trusses: %v", row)
 		}
 	}
 	p.oneCell("work in process", "SELECT coalesce(sum(wip_cents + finished_cents), 0)::BIGINT AS c FROM job_stock(DATE '2026-04-01')", "0")

@@ -72,6 +72,31 @@ LEFT JOIN steps.delivered AS d ON d.job = j.job
 GROUP BY j.job, j.closed_on
 HAVING left_on IS NOT NULL;
 
+-- A job that was closed with trusses still to build and nothing of it ever sent or marked as
+-- shipped was cancelled. A plant that records no shipping at all can't tell.
+-- grain: one job closed without shipping
+CREATE OR REPLACE TABLE steps.closed_unshipped AS
+WITH ordered AS (
+    SELECT job, sum(quantity)::BIGINT AS trusses FROM trusses GROUP BY job
+),
+built AS (
+    SELECT job, sum(trusses)::BIGINT AS trusses
+    FROM (
+        SELECT job, quantity AS trusses FROM steps.run_rows WHERE station_kind = 'table' AND remake IS NULL
+        UNION ALL
+        SELECT job, max(trusses_built) FROM opening_wip GROUP BY job
+    )
+    GROUP BY job
+)
+SELECT j.job, j.closed_on
+FROM jobs AS j
+JOIN ordered AS o ON o.job = j.job
+LEFT JOIN built AS b ON b.job = j.job
+ANTI JOIN deliveries AS d ON d.job = j.job
+WHERE j.closed_on IS NOT NULL AND j.shipped_on IS NULL AND coalesce(b.trusses, 0) < o.trusses
+    AND (EXISTS (SELECT 1 FROM deliveries) OR EXISTS (SELECT 1 FROM jobs WHERE shipped_on IS NOT NULL));
+COMMENT ON TABLE steps.closed_unshipped IS 'one job closed without shipping, with the day';
+
 -- Share of a job that had left before a day, as a fraction. grain: one job with some of it gone
 CREATE OR REPLACE MACRO share_delivered(until_day) AS TABLE
 SELECT job, arg_max(value_to, left_on) AS value_to, arg_max(value_whole, left_on) AS value_whole

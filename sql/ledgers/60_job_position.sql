@@ -147,7 +147,7 @@ ordered AS (
 joined AS (
     SELECT
         j.job, j.customer, j.description, j.line, j.ordered_on, j.promised_on, j.shipped_on, j.closed_on,
-        l.left_on,
+        l.left_on, x.job IS NOT NULL AS closed_unshipped,
         j.price_usd,
         -- A quote has at least lumber, plates and labour; without overhead it is a contribution margin.
         CASE WHEN j.quoted_lumber_usd IS NOT NULL AND j.quoted_plate_usd IS NOT NULL AND j.quoted_labour_usd IS NOT NULL
@@ -165,7 +165,7 @@ joined AS (
         coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
         wood_to_bf(coalesce(t.wood, 0)) AS issued_bf, wood_to_bf(coalesce(n.wood, 0)) AS needed_bf,
         concat_ws('; ',
-            CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL THEN 'nothing logged as cut or built' END,
+            CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL AND x.job IS NULL THEN 'nothing logged as cut or built' END,
             CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN 'no boards logged'
                  WHEN coalesce(t.wood, 0) < coalesce(n.wood, 0) THEN 'fewer boards than the parts need' END,
             CASE WHEN u.rows > 0 THEN 'lumber without a price' END,
@@ -178,6 +178,7 @@ joined AS (
     CROSS JOIN settings AS s
     LEFT JOIN posted AS p ON p.job = j.job
     LEFT JOIN steps.left_days AS l ON l.job = j.job
+    LEFT JOIN steps.closed_unshipped AS x ON x.job = j.job AND x.closed_on < until_day
     LEFT JOIN needs AS n ON n.job = j.job
     LEFT JOIN (SELECT job, max(trusses_built) AS trusses_built FROM opening_wip WHERE "on" < until_day GROUP BY job) AS w0 ON w0.job = j.job
     LEFT JOIN taken AS t ON t.job = j.job

@@ -71,16 +71,20 @@ findings AS (
         concat(count(*), ' jobs with a margin shipped; together they kept ', format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue') AS detail,
         count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(margin_usd) AS amount_usd
     FROM shipped
-    WHERE margin_usd IS NOT NULL AND (SELECT book FROM period) = 'job-margin'
+    WHERE margin_usd IS NOT NULL AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     HAVING count(*) > 0
     UNION ALL
     SELECT 31, 'finding', 'loss', concat('job ', job, ' was finished at a loss'), NULL, NULL, margin_usd
     FROM shipped
-    WHERE margin_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    WHERE margin_usd < 0 AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
+    UNION ALL
+    SELECT 31, 'finding', 'closed', concat(job, ' was closed without shipping: ', trusses_built, ' of ', trusses_ordered, ' trusses built; what it earned less what it cost'), NULL, NULL, margin_usd
+    FROM shipped
+    WHERE closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     UNION ALL
     (SELECT 32, 'finding', 'against quote', concat('job ', job, ' fell furthest below its quote'), NULL, NULL, variance_usd
     FROM shipped
-    WHERE variance_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    WHERE variance_usd < 0 AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     ORDER BY variance_usd, job
     LIMIT 1)
     UNION ALL

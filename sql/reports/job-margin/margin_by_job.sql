@@ -1,13 +1,13 @@
 -- sheet:  margin_by_job
 -- title:  Margin by job
 -- reader: general manager
--- grain:  one row per job that shipped in the period, job to date at its end; and one per job shipped before that had postings in the period
+-- grain:  one row per job that shipped or was closed in the period, job to date at its end; and one per job shipped before that had postings in the period
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: job               | Job              | text | -                        | job number
 -- column: customer          | Customer         | text | -                        | customer code
 -- column: status            | Status           | text | -                        | complete; incomplete: something is not logged, so the margin is blank; prior: shipped earlier, the period's postings only
--- column: shipped_on        | Shipped          | on   | -                        | day the last load left, else the day the job was closed
+-- column: shipped_on        | Shipped          | on   | -                        | day the last load left, else the day the job was closed; the last column says where nothing left
 -- column: price_usd         | Price            | usd  | sum                      | price sold at; blank on prior rows
 -- column: revenue_usd       | Revenue          | usd  | sum                      | price when shipped, less credits; a closed job counts its invoices
 -- column: lumber_usd        | Lumber           | usd  | sum                      | boards issued less returned, at landed cost, first in first out
@@ -22,7 +22,7 @@
 -- column: margin_pct        | Margin           | pct  | margin_usd / revenue_usd | share of revenue, of the rows that have a margin
 -- column: quoted_margin_usd | Quoted margin    | usd  | sum                      | price less the quoted costs; blank without a quote
 -- column: variance_usd      | Against quote    | usd  | sum                      | margin less quoted margin, like for like in overhead; blank without a quote or a margin
--- column: missing           | What is missing  | text | -                        | why a job has no margin, and how its quote is to be read
+-- column: missing           | Remarks          | text | -                        | why a job has no margin, whether it was closed without shipping, and how its quote is to be read
 -- chart:  bar 20 | Margin against quote, lowest first | job | margin_usd, quoted_margin_usd | USD | Bars of each job's margin beside its quoted margin
 -- emphasis: status | word | incomplete
 -- emphasis: margin_usd | negative
@@ -40,7 +40,8 @@ shipped AS (
         p.left_on, p.price_usd, p.revenue_usd, p.lumber_usd, p.plates_usd, p.other_material_usd, p.labour_usd, p.delivery_usd, p.other_usd,
         p.overhead_usd, p.cost_usd,
         CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
-        p.quoted_margin_usd, p.quote_basis, p.missing
+        p.quoted_margin_usd, p.quote_basis,
+        nullif(concat_ws('; ', CASE WHEN p.closed_unshipped THEN concat('closed without shipping: ', p.trusses_built, ' of ', p.trusses_ordered, ' trusses built') END, p.missing), '') AS missing
     FROM positions AS p
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE
 ),

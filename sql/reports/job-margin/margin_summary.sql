@@ -7,7 +7,8 @@
 -- column: stretch           | Stretch          | text  | - | what the row covers
 -- column: from_on           | From             | on    | - | first day
 -- column: last_on           | To               | on    | - | last day
--- column: jobs              | Jobs shipped     | count | - | jobs that shipped, incomplete ones too
+-- column: jobs              | Jobs shipped     | count | - | jobs that shipped, incomplete ones too; on the last row the open ones
+-- column: closed            | Closed unshipped | count | - | jobs closed without shipping; their dollars are in the row
 -- column: incomplete        | Incomplete       | count | - | of them without a margin
 -- column: at_stake_usd      | No margin yet    | usd   | - | revenue of the incomplete jobs
 -- column: revenue_usd       | Revenue          | usd   | - | of the jobs that have a margin
@@ -54,7 +55,8 @@ shipped AS (
 summed AS (
     SELECT
         s.place, s.stretch, s.from_day, s.until_day,
-        count(j.job) AS jobs,
+        count(j.job) FILTER (WHERE NOT j.closed_unshipped) AS jobs,
+        count(j.job) FILTER (WHERE j.closed_unshipped) AS closed,
         count(j.job) FILTER (WHERE NOT j.counts) AS incomplete,
         sum(CASE WHEN NOT j.counts THEN j.revenue_usd END) AS at_stake,
         coalesce(sum(CASE WHEN j.counts THEN j.revenue_usd END), 0) AS revenue,
@@ -75,7 +77,7 @@ summed AS (
 -- Open jobs apart: what they cost so far, and no margin.
 still_open AS (
     SELECT
-        9 AS place, 'open at the end' AS stretch, NULL::DATE AS from_day, $until::DATE AS until_day, count(*) AS jobs, 0 AS incomplete, NULL::DECIMAL(18,2) AS at_stake,
+        9 AS place, 'open at the end' AS stretch, NULL::DATE AS from_day, $until::DATE AS until_day, count(*) AS jobs, 0 AS closed, 0 AS incomplete, NULL::DECIMAL(18,2) AS at_stake,
         coalesce(sum(p.revenue_usd), 0) AS revenue, coalesce(sum(p.lumber_usd), 0) AS lumber, coalesce(sum(p.plates_usd), 0) AS plates, coalesce(sum(p.other_material_usd), 0) AS other_material,
         coalesce(sum(p.labour_usd), 0) AS labour, coalesce(sum(p.delivery_usd + p.other_usd), 0) AS delivery_other, coalesce(sum(p.overhead_usd), 0) AS overhead,
         NULL::DECIMAL(18,2) AS margin, sum(p.quoted_margin_usd) AS quoted, NULL::DECIMAL(18,2) AS variance, count(*) FILTER (WHERE p.quote_basis = 'no quote') AS without_quote
@@ -89,7 +91,7 @@ telling AS (
     FROM summed AS l
     JOIN summed AS a ON a.place = 1
     JOIN summed AS b ON b.place = 2
-    WHERE l.place > 2 AND l.jobs = a.jobs + b.jobs
+    WHERE l.place > 2 AND l.jobs + l.closed = a.jobs + a.closed + b.jobs + b.closed
         AND (SELECT count(DISTINCT e.employee)
              FROM steps.job_people AS e
              JOIN steps.left_days AS d ON d.job = e.job
@@ -109,6 +111,7 @@ SELECT
     s.from_day::DATE AS from_on,
     (s.until_day - 1)::DATE AS last_on,
     s.jobs::BIGINT AS jobs,
+    s.closed::BIGINT AS closed,
     s.incomplete::BIGINT AS incomplete,
     s.at_stake::DECIMAL(14,2) AS at_stake_usd,
     s.revenue::DECIMAL(14,2) AS revenue_usd,
