@@ -1,8 +1,11 @@
 package main
 
 import (
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // What an accountant expects of dollars, worked out beside its assertion; published examples
@@ -125,16 +128,29 @@ func TestPublishedUnderApplied(t *testing.T) {
 		"timecards":   "employee,crew,shift,station,started_at,ended_at\nE1,RED,day,T1,2026-03-16 06:00,2026-03-16 18:30\nE2,RED,day,T1,2026-03-16 06:00,2026-03-16 18:30\n",
 		"completions": "station,job,truss,crew,shift,build_started_at,finished_at,quantity\nT1,J1,A,RED,day,2026-03-16 06:00,2026-03-16 18:30,1\n",
 	})
-	under := exact(t, "0")
+	under := map[string]string{}
 	for _, row := range p.rows("report", "overhead", "--month", "2026-03", "--format", "json", "--wages") {
-		under.Add(under, exact(t, asText(row["under_usd"])))
+		under[asText(row["part"])+" "+asText(row["pool"])] = asText(row["under_usd"])
 		// At 26 hours the budget would be applied in full.
 		if asText(row["pool"]) == "applied" && asText(row["part"]) == "overhead" && (asText(row["normal_hours"]) != "26.0000" || asText(row["actual_hours"]) != "25.0000") {
 			t.Errorf("capacity %v of %v", row["actual_hours"], row["normal_hours"])
 		}
 	}
-	if got := under.FloatString(2); got != "6500.00" {
-		t.Errorf("under-applied %s, want 6500.00", got)
+	// A pool alone is neither under- nor over-applied.
+	if want := map[string]string{"overhead rent": "", "overhead applied": "", "overhead TOTAL": "6500.00", "burden applied": "", "burden TOTAL": "0.00"}; !cmp.Equal(want, under) {
+		t.Errorf("under-applied %v, want %v", under, want)
+	}
+	if _, stderr, code := p.run("run", "--week", "2026-W14"); code != exitFine {
+		t.Fatalf("run: exit %d\n%s", code, stderr)
+	}
+	said := ""
+	for _, row := range sheetRows(t, filepath.Join(p.dir, "books", "2026-03", "month-end.xlsx"), "front") {
+		if len(row) > 2 && row[1] == "overhead" && row[0] == "finding" {
+			said = row[2]
+		}
+	}
+	if want := "overhead applied 250,000.00 of 256,500.00 actual: 6,500.00 are on no job"; said != want {
+		t.Errorf("the front sheet says %q, want %q", said, want)
 	}
 	p.balanced()
 }

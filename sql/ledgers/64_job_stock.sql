@@ -131,3 +131,22 @@ lines AS (
 SELECT entry, memo, account, source, cents::BIGINT AS cents, rows::BIGINT AS rows
 FROM lines
 WHERE cents <> 0;
+
+-- What overhead and burden cost in a period and what jobs were charged.
+-- grain: one pool, or what was applied, of one part (overhead, burden)
+CREATE OR REPLACE MACRO overhead_pools(from_day, until_day) AS TABLE
+SELECT 'overhead' AS part, 1 AS place, replace(d.pool, '_', ' ') AS pool, CASE WHEN d.class = 'lumber' THEN 'lumber ledger' ELSE 'timecards and other pay' END AS source,
+    NULL::DECIMAL(18,2) AS budget_usd, sum(d.usd)::DECIMAL(18,2) AS actual_usd, NULL::DECIMAL(18,2) AS applied_usd
+FROM dollar_ledger AS d
+WHERE d.pool IS NOT NULL AND d.posted_on >= from_day AND d.posted_on < until_day
+GROUP BY ALL
+UNION ALL
+SELECT CASE WHEN lower(o.pool) = 'burden' THEN 'burden' ELSE 'overhead' END, 1, o.pool, 'overheads', sum(o.budget_usd), sum(o.actual_usd), NULL
+FROM overheads AS o
+WHERE o.month >= from_day AND o.month < until_day
+GROUP BY o.pool
+UNION ALL
+SELECT CASE d.class WHEN 'burden' THEN 'burden' ELSE 'overhead' END, 2, 'applied', 'jobs', NULL, NULL, sum(d.usd)
+FROM dollar_ledger AS d
+WHERE d.class IN ('burden', 'overhead_applied') AND d.feed <> 'opening_wip' AND d.posted_on >= from_day AND d.posted_on < until_day
+GROUP BY d.class;

@@ -66,7 +66,32 @@ stock AS (
     WHERE b.moved_on < period.until_day
     GROUP BY ALL
 ),
+-- The month of the month-end book; in the general manager's, the last full one.
+overhead AS (
+    SELECT book, from_day, sum(actual_usd) AS actual, coalesce(sum(applied_usd), 0) AS applied
+    FROM (
+        SELECT book, from_day, o.actual_usd, o.applied_usd
+        FROM period, overhead_pools($from::DATE, $until::DATE) AS o
+        WHERE book = 'month-end' AND o.part = 'overhead'
+        UNION ALL
+        SELECT book, date_trunc('month', until_day - INTERVAL 1 MONTH)::DATE, o.actual_usd, o.applied_usd
+        FROM period, overhead_pools(date_trunc('month', $until::DATE - INTERVAL 1 MONTH)::DATE, date_trunc('month', $until::DATE)::DATE) AS o
+        WHERE book = 'job-margin' AND o.part = 'overhead' AND EXISTS (SELECT 1 FROM overheads WHERE month = date_trunc('month', $until::DATE - INTERVAL 1 MONTH))
+            -- The time in pools of one or two people is their pay.
+            AND (SELECT count(DISTINCT m.employee) FROM minute_ledger AS m WHERE m.use NOT IN ('setup', 'build') AND m.calendar_day >= date_trunc('month', $until::DATE - INTERVAL 1 MONTH) AND m.calendar_day < date_trunc('month', $until::DATE)) > 2
+    )
+    GROUP BY book, from_day
+    HAVING sum(actual_usd) IS NOT NULL
+),
 findings AS (
+    SELECT 39 AS place, 'finding' AS topic, 'overhead' AS item,
+        concat(CASE WHEN o.book = 'job-margin' THEN concat('margins carry overhead at ', format('{:.2f}', s.overhead_per_hour_e4 / 10000.0), ' USD an hour; in ', strftime(o.from_day, '%Y-%m'), ': ') END,
+            'overhead applied ', format('{:,.2f}', o.applied), ' of ', format('{:,.2f}', o.actual), ' actual: ', format('{:,.2f}', abs(o.actual - o.applied)),
+            CASE WHEN o.actual >= o.applied THEN ' are on no job' ELSE ' more are on jobs than it cost' END) AS detail,
+        NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, o.actual - o.applied AS amount_usd
+    FROM overhead AS o
+    CROSS JOIN settings AS s
+    UNION ALL
     SELECT 30 AS place, 'finding' AS topic, 'margin' AS item,
         concat(count(*), ' jobs with a margin shipped; together they kept ', format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue') AS detail,
         count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(margin_usd) AS amount_usd
