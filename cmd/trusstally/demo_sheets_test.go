@@ -1,6 +1,9 @@
 package main
 
-import "testing"
+import (
+	"math/big"
+	"testing"
+)
 
 // demoSheets asks the sheets of the demo plant's books for what a careful reader asks them:
 // that two sheets which say one thing agree, and that none says more than it may.
@@ -22,6 +25,39 @@ func demoSheets(t *testing.T, p *testPlant) {
 		}
 		if hidden < 5 {
 			t.Errorf("%d prior rows of fewer than three people", hidden)
+		}
+	})
+
+	t.Run("no bound of dollars or wood is above what was cut", func(t *testing.T) {
+		bounded := 0
+		for _, week := range []string{"2026-W40", "2026-W46"} {
+			for _, row := range p.rows("report", "cut_plan", "--week", week, "--format", "json") {
+				pool, size, species := asText(row["pool"]), asText(row["size"]), asText(row["species"])
+				if pool == "week" {
+					if row["unavoidable_bf"] != nil || row["bound_bf"] != nil {
+						t.Errorf("%s: a week has no bound of wood: %v", week, row)
+					}
+					continue
+				}
+				bounded++
+				cut, bound := exact(t, asText(row["cut_usd"])), exact(t, asText(row["bound_usd"]))
+				// A lower grade than the parts' own is on no plan's offer.
+				beside := p.value("SELECT count(*) FROM lumber_usage AS u JOIN workweeks AS w ON u.used_at >= w.workweek_start AND u.used_at < w.workweek_start + 7 WHERE w.label = '" + week + "' AND u.for_grade <> u.grade AND u.size = '" + size + "' AND u.species = '" + species + "'")
+				if bound.Cmp(cut) > 0 && beside == "0" {
+					t.Errorf("%s: %s %s %s: bound %s above %s of the boards cut", week, pool, size, species, bound.FloatString(2), cut.FloatString(2))
+				}
+				if exact(t, asText(row["avoidable_bf"])).Sign() < 0 {
+					t.Errorf("%s: %s %s %s: a bound of wood above what was cut: %v", week, pool, size, species, row)
+				}
+				split := new(big.Rat).Add(exact(t, asText(row["unavoidable_bf"])), exact(t, asText(row["avoidable_bf"])))
+				split.Add(split, exact(t, asText(row["lost_bf"]))).Sub(split, exact(t, asText(row["waste_bf"])))
+				if split.Abs(split).Cmp(big.NewRat(1, 1000)) > 0 {
+					t.Errorf("%s: %s %s %s: the three parts of the waste differ from it by %s", week, pool, size, species, split.FloatString(4))
+				}
+			}
+		}
+		if bounded < 10 {
+			t.Errorf("%d rows with a bound", bounded)
 		}
 	})
 }
