@@ -2,6 +2,8 @@ package main
 
 import (
 	"math/big"
+	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -25,6 +27,46 @@ func demoSheets(t *testing.T, p *testPlant) {
 		}
 		if hidden < 5 {
 			t.Errorf("%d prior rows of fewer than three people", hidden)
+		}
+	})
+
+	t.Run("front and exceptions tell one story of refused rows", func(t *testing.T) {
+		type touched struct{ rows, minutes, dollars string }
+		listed := map[string]touched{}
+		add := func(a, b string) string {
+			if a == "" || b == "" {
+				return a + b
+			}
+			sum := exact(t, a)
+			return sum.Add(sum, exact(t, b)).FloatString(2)
+		}
+		for _, row := range p.rows("report", "exceptions", "--week", "2026-W46", "--format", "json") {
+			if asText(row["topic"]) != "refused rows" {
+				continue
+			}
+			words := strings.Fields(asText(row["what"]))
+			sum := listed[words[3]]
+			listed[words[3]] = touched{add(sum.rows, words[0]), add(sum.minutes, asText(row["people_min"])), add(sum.dollars, asText(row["at_stake_usd"]))}
+		}
+		fronted := 0
+		for _, row := range sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "job-margin.xlsx"), "front") {
+			if len(row) < 4 || row[0] != "missing" || !strings.HasPrefix(row[1], "rows of ") {
+				continue
+			}
+			fronted++
+			feed := strings.Fields(row[1])[2]
+			for i, want := range []string{listed[feed].rows, listed[feed].minutes, listed[feed].dollars} {
+				got := ""
+				if 3+i < len(row) {
+					got = row[3+i]
+				}
+				if (got == "") != (want == "") || got != "" && exact(t, got).Cmp(exact(t, want)) != 0 {
+					t.Errorf("%s: the front sheet says %v, exceptions %v", feed, row, listed[feed])
+				}
+			}
+		}
+		if fronted != len(listed) || fronted < 4 {
+			t.Errorf("%d feeds on the front sheet, %d on exceptions", fronted, len(listed))
 		}
 	})
 

@@ -174,8 +174,8 @@ missing AS (
     HAVING count(*) > 0
     UNION ALL
     SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'),
-        count(DISTINCT (r.import_id, r.line)), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
-    FROM rejects AS r
+        count(*), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
+    FROM steps.refused_rows AS r
     GROUP BY r.feed
     UNION ALL
     SELECT 40, 'missing', e.topic, concat('of the period; on the exceptions sheet, ', count(DISTINCT e.code), CASE WHEN count(DISTINCT e.code) = 1 THEN ' kind' ELSE ' kinds' END),
