@@ -70,6 +70,30 @@ func demoSheets(t *testing.T, p *testPlant) {
 		}
 	})
 
+	t.Run("sheets that tell one sum agree", func(t *testing.T) {
+		total := func(sheet, column, where, is string) string {
+			sum := new(big.Rat)
+			for _, row := range p.rows("report", sheet, "--week", "2026-W46", "--format", "json") {
+				if cell := asText(row[column]); cell != "" && (where == "" || asText(row[where]) == is) {
+					sum.Add(sum, exact(t, cell))
+				}
+			}
+			return sum.FloatString(2)
+		}
+		if paid, trend := total("prices_paid", "landed_usd", "", ""), total("price_trend", "landed_usd", "", ""); paid != trend {
+			t.Errorf("prices_paid %s, price_trend %s", paid, trend)
+		}
+		front := ""
+		for _, row := range sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "lumber-yield.xlsx"), "front") {
+			if len(row) > 5 && row[0] == "finding" && row[1] == "waste" {
+				front = exact(t, row[5]).FloatString(2)
+			}
+		}
+		if waste, by := total("waste", "waste_usd", "", ""), total("waste_by", "waste_usd", "seen_by", "size"); front != waste || waste != by {
+			t.Errorf("waste is %s on the front sheet, %s on waste, %s on waste_by", front, waste, by)
+		}
+	})
+
 	t.Run("no bound of dollars or wood is above what was cut", func(t *testing.T) {
 		bounded := 0
 		for _, week := range []string{"2026-W40", "2026-W46"} {

@@ -114,7 +114,8 @@ findings AS (
     LIMIT 1)
     UNION ALL
     SELECT 33, 'finding', 'waste', concat(format('{:.1f}', 100.0 * sum(issued - returned - parts) / nullif(sum(issued - returned), 0)), ' % of the board feet taken are not in finished parts'),
-        NULL, NULL, cents_to_usd(rounded_quotient(sum(lumber_cents) * sum(issued - returned - parts), nullif(sum(issued - returned), 0)))
+        -- Batch by batch, as waste and waste_by do.
+        NULL, NULL, cents_to_usd(sum(CASE WHEN issued <> returned THEN rounded_quotient(lumber_cents::HUGEINT * (issued - returned - parts) * sign(issued - returned)::BIGINT, abs(issued - returned)) END)::BIGINT)
     FROM whole
     WHERE (SELECT book FROM period) = 'lumber-yield'
     HAVING sum(issued - returned) > 0
