@@ -23,7 +23,7 @@ found AS (
     UNION ALL
     SELECT
         1, 'settle before payroll', 'register', concat('the register of ', r.source, ' from ', r.from_on, ' differs from the pay figured here'),
-        NULL, NULL, r.from_on, NULL, NULL, NULL, NULL, 'the accountant finds the amount on the sheet payroll_bridge: look for pay that no feed holds'
+        NULL, NULL, r.from_on, NULL, NULL, NULL, NULL, 'the accountant finds the amount on the sheet payroll_bridge of month-end: look for pay that no feed holds'
     FROM steps.register_differences AS r
     WHERE r.register_cents <> r.gross_cents
     UNION ALL

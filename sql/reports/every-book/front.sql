@@ -138,7 +138,7 @@ findings AS (
     ) AS c, period
     WHERE c.plan_e4 > 0 AND c.cut_e4 > c.plan_e4 AND period.book = 'lumber-yield'
     UNION ALL
-    SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), ': see grade_substitution'), count(*), NULL, NULL
+    SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), CASE any_value(period.book) WHEN 'lumber-yield' THEN ': sheet grade_substitution' ELSE ': sheet grade_substitution of lumber-yield' END), count(*), NULL, NULL
     FROM steps.substitutions AS s, period
     WHERE s.verdict <> 'above' AND s.moved_on >= period.from_day AND s.moved_on < period.until_day AND period.book IN ('job-margin', 'lumber-yield')
     HAVING count(*) > 0
@@ -179,7 +179,8 @@ missing AS (
     FROM steps.refused_rows AS r
     GROUP BY r.feed
     UNION ALL
-    SELECT 40, 'missing', e.topic, concat('of the period; on the exceptions sheet, ', count(DISTINCT e.code), CASE WHEN count(DISTINCT e.code) = 1 THEN ' kind' ELSE ' kinds' END),
+    SELECT 40, 'missing', e.topic, concat(min_by(e.what, (e.on_day, e.code, e.what)), CASE WHEN count(*) > 1 THEN concat('; and ', count(*) - 1, ' more') END,
+            CASE any_value(period.book) WHEN 'job-margin' THEN ': sheet exceptions' ELSE ': sheet exceptions of job-margin' END, ' for this period'),
         count(*), seconds_to_min(sum(e.seconds)::BIGINT), sum(e.usd)
     FROM exceptions AS e, period
     WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'
