@@ -5,13 +5,13 @@
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: stretch           | Stretch          | text  | - | what the row covers
--- column: from_on           | From             | on    | - | first day
+-- column: from_on           | From             | on    | - | first day; where the data begin later, their first day
 -- column: last_on           | To               | on    | - | last day
 -- column: jobs              | Jobs shipped     | count | - | jobs that shipped, incomplete ones too; on the last row the open ones
 -- column: closed            | Closed unshipped | count | - | jobs closed without shipping; their dollars are in the row
 -- column: incomplete        | Incomplete       | count | - | of them without a margin
 -- column: at_stake_usd      | No margin yet    | usd   | - | revenue of the incomplete jobs
--- column: revenue_usd       | Revenue          | usd   | - | of the jobs that have a margin
+-- column: revenue_usd       | Revenue          | usd   | - | of the jobs that have a margin; on the last row what part-shipped jobs have earned
 -- column: lumber_usd        | Lumber           | usd   | - | of the jobs that have a margin
 -- column: plates_usd        | Plates           | usd   | - | of the jobs that have a margin
 -- column: other_material_usd | Other material  | usd   | - | of the jobs that have a margin
@@ -25,6 +25,7 @@
 -- column: unquoted          | Without a quote  | count | - | jobs shipped that no quote can be held against
 -- note:   Where a longer stretch holds but the jobs of the two above it, and the later labour on them is of fewer than three people, its labour and margin are blank: they stand in the accountant's book.
 -- note:   Jobs as they stood at the end of each stretch. The longer stretches end with this period and hold it.
+-- note:   Open at the end: jobs ordered or begun that have not left whole; their costs so far are work in process, so no margin is shown.
 -- note:   A draft for the plant's accountant, who has the last word on revenue timing.
 -- sort:   shortest first
 WITH stretches AS (
@@ -108,7 +109,7 @@ everything AS (
 )
 SELECT
     s.stretch::VARCHAR AS stretch,
-    s.from_day::DATE AS from_on,
+    CASE WHEN s.from_day IS NOT NULL AND s.until_day > b.first_day THEN greatest(s.from_day, b.first_day) ELSE s.from_day END::DATE AS from_on,
     (s.until_day - 1)::DATE AS last_on,
     s.jobs::BIGINT AS jobs,
     s.closed::BIGINT AS closed,
@@ -127,4 +128,5 @@ SELECT
     s.variance::DECIMAL(14,2) AS variance_usd,
     s.without_quote::BIGINT AS unquoted
 FROM everything AS s
+CROSS JOIN (SELECT min(posted_on) AS first_day FROM dollar_ledger) AS b
 ORDER BY s.place;
