@@ -171,6 +171,13 @@ func TestRevenueByLoads(t *testing.T) {
 			t.Errorf("after one load: %s %s, want %s", column, got, want)
 		}
 	}
+	// The first load leaves one truss of three and a third of the price behind it.
+	if row := p.rows("report", "open_jobs", "--from", "2026-03-09", "--until", "2026-03-11", "--format", "json")[0]; asText(row["delivered"]) != "1" || asText(row["earned_usd"]) != "333.33" {
+		t.Errorf("after one load: %v delivered, %v earned", row["delivered"], row["earned_usd"])
+	}
+	if row := p.rows("report", "on_time_backlog", "--from", "2026-03-09", "--until", "2026-03-11", "--format", "json")[0]; asText(row["state"]) != "part shipped" {
+		t.Errorf("after one load the job is %v", row["state"])
+	}
 	if got := asText(p.rows("report", "margin_by_job", "--week", "2026-W11", "--format", "json")[0]["shipped_on"]); got != "2026-03-12" {
 		t.Errorf("left on %s, want 2026-03-12", got)
 	}

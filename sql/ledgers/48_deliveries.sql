@@ -37,16 +37,17 @@ steps_of AS (
     FROM running AS r
 ),
 days_of AS (
-    SELECT job, delivered_on, sum(trusses * value)::BIGINT AS value
+    SELECT job, delivered_on, sum(trusses * value)::BIGINT AS value, sum(trusses)::BIGINT AS trusses
     FROM steps_of
     GROUP BY job, delivered_on
 ),
 whole AS (
-    SELECT job, sum(quantity * value)::BIGINT AS value FROM steps.truss_values GROUP BY job
+    SELECT job, sum(quantity * value)::BIGINT AS value, sum(quantity)::BIGINT AS trusses FROM steps.truss_values GROUP BY job
 ),
 -- Loads of jobs without a list of trusses can't be weighed: shipped_on alone counts.
 weighed AS (
-    SELECT d.job, d.delivered_on AS left_on, sum(d.value) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS value_to, w.value AS value_whole
+    SELECT d.job, d.delivered_on AS left_on, sum(d.value) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS value_to, w.value AS value_whole,
+        sum(d.trusses) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS trusses_to
     FROM days_of AS d
     JOIN whole AS w ON w.job = d.job
     WHERE w.value > 0
@@ -56,11 +57,11 @@ timely AS (
     SELECT w.* FROM weighed AS w JOIN jobs AS j ON j.job = w.job
     WHERE j.shipped_on IS NULL OR w.left_on < j.shipped_on
     UNION ALL
-    SELECT j.job, j.shipped_on, 1, 1 FROM jobs AS j WHERE j.shipped_on IS NOT NULL
+    SELECT j.job, j.shipped_on, 1, 1, w.trusses FROM jobs AS j LEFT JOIN whole AS w ON w.job = j.job WHERE j.shipped_on IS NOT NULL
 )
 SELECT
     job, left_on, value_to, value_whole,
-    value_to >= value_whole AS is_all
+    value_to >= value_whole AS is_all, trusses_to
 FROM timely;
 COMMENT ON TABLE steps.delivered IS 'one job and day on which some of it left, with what had left by then over the whole';
 

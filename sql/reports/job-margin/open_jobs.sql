@@ -11,6 +11,8 @@
 -- column: trusses_ordered | Trusses ordered | count | sum                       | whole trusses
 -- column: trusses_built   | Trusses built   | count | sum                       | good trusses finished at the tables
 -- column: built_pct       | Built           | pct   | trusses_built / trusses_ordered | share of the trusses ordered
+-- column: delivered       | Delivered       | count | sum                       | trusses that have left so far
+-- column: earned_usd      | Earned          | usd   | sum                       | revenue of what has left, or over time; less credits
 -- column: lumber_usd      | Lumber          | usd   | sum                       | boards issued less returned, at landed cost
 -- column: labour_usd      | Labour          | usd   | sum                       | people-time on the job's runs, with burden
 -- column: cost_usd        | Cost to date    | usd   | sum                       | all job costs so far, overhead applied included
@@ -43,6 +45,8 @@ SELECT
     p.trusses_ordered::BIGINT AS trusses_ordered,
     p.trusses_built::BIGINT AS trusses_built,
     share_of(p.trusses_built, p.trusses_ordered)::DECIMAL(18,6) AS built_pct,
+    coalesce(d.trusses, 0)::BIGINT AS delivered,
+    p.revenue_usd::DECIMAL(14,2) AS earned_usd,
     p.lumber_usd::DECIMAL(14,2) AS lumber_usd,
     p.labour_usd::DECIMAL(14,2) AS labour_usd,
     p.cost_usd::DECIMAL(14,2) AS cost_usd,
@@ -55,6 +59,7 @@ SELECT
     -- A job that nobody has begun is not missing anything.
     CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing
 FROM positions AS p
+LEFT JOIN (SELECT job, max(trusses_to) AS trusses FROM steps.delivered WHERE left_on < $until::DATE GROUP BY job) AS d ON d.job = p.job
 WHERE (p.left_on IS NULL OR p.left_on >= $until::DATE)
     AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
 ORDER BY p.promised_on NULLS LAST, p.job;
