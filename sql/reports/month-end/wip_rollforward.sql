@@ -14,8 +14,8 @@
 -- column: fg_in_usd       | From WIP      | usd  | sum | finished in the period
 -- column: sold_usd        | Sold          | usd  | sum | moved from finished goods to cost of goods sold; below 0
 -- column: fg_closing_usd  | Finished goods closing | usd | fg_opening_usd + fg_in_usd + sold_usd | cost of trusses built and not delivered, at the end
--- column: billed_usd      | Billed        | usd  | sum | invoices less credits to date
--- column: earned_usd      | Earned        | usd  | sum | revenue to date
+-- column: billed_usd      | Billed to date | usd  | sum | invoices less credits to date
+-- column: earned_usd      | Earned to date | usd  | sum | revenue to date
 -- column: deposits_usd    | Deposits      | usd  | sum | billed beyond earned: customer deposits
 -- column: unbilled_usd    | Unbilled      | usd  | sum | earned beyond billed
 -- note:   Of a job's cost to date the share delivered is sold, the share built and not delivered is finished goods, the rest work in process; shares by design board feet. A job closed without shipping is never finished goods. A closed month's figures are those of its closing.
