@@ -8,7 +8,7 @@
 -- column: topic      | Topic   | text  | - | balances that fail come first
 -- column: item       | What    | text  | - | what it is about
 -- column: detail     | Says    | text  | - | in words
--- column: rows       | Rows    | count | - | how many, where that is meant
+-- column: rows       | Count   | count | - | how many, where that is meant
 -- column: people_min | People  | min   | - | people-minutes that it touches, where known
 -- column: amount_usd | Amount  | usd   | - | dollars that it touches, where known
 -- emphasis: topic | word | DOES NOT BALANCE
@@ -30,7 +30,7 @@ failed AS (
     WHERE t.actual IS DISTINCT FROM t.expected
 ),
 balanced AS (
-    SELECT 20, 'balances', 'every balance holds', concat((SELECT count(*) FROM tie_outs), ' tie-outs and ', (SELECT count(*) FROM check_results WHERE severity = 'error'), ' checks, on the checks sheet'),
+    SELECT 20, 'balances', 'every balance holds', concat((SELECT count(*) FROM tie_outs), ' tie-outs hold; of the checks ', (SELECT count(*) FROM check_results WHERE wrong_rows = 0), ' pass, ', (SELECT count(*) FROM check_results WHERE wrong_rows > 0), ' to look at: sheet checks'),
         NULL, NULL, NULL
     WHERE NOT EXISTS (SELECT 1 FROM failed)
 ),
