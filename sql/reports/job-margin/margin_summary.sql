@@ -5,7 +5,7 @@
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: stretch           | Stretch          | text  | - | what the row covers
--- column: from_on           | From             | on    | - | first day; where the data begin later, their first day
+-- column: from_on           | From             | on    | - | first day; where costs begin later, the first day of them
 -- column: last_on           | To               | on    | - | last day
 -- column: jobs              | Jobs shipped     | count | - | jobs that shipped, incomplete ones too; on the last row the open ones
 -- column: closed            | Closed unshipped | count | - | jobs closed without shipping; their dollars are in the row
@@ -128,5 +128,5 @@ SELECT
     s.variance::DECIMAL(14,2) AS variance_usd,
     s.without_quote::BIGINT AS unquoted
 FROM everything AS s
-CROSS JOIN (SELECT min(posted_on) AS first_day FROM dollar_ledger) AS b
+CROSS JOIN (SELECT min(posted_on) AS first_day FROM dollar_ledger WHERE class NOT IN ('billing', 'revenue')) AS b
 ORDER BY s.place;
