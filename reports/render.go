@@ -64,6 +64,14 @@ func (d *Definition) checkColumns(got []warehouse.ResultColumn) error {
 
 // each runs the sheet for the period.
 func (d *Definition) each(ctx context.Context, from Source, period Period, row func([]any) error) error {
+	if d.kept != nil {
+		for _, cells := range *d.kept {
+			if err := row(cells); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
 	values, err := d.parameters(period)
 	if err != nil {
 		return err

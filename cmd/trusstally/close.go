@@ -143,15 +143,16 @@ func (p *program) refuseUnbalanced(ctx context.Context, f *folder) error {
 
 // writeMonthEnd writes the month-end book of a month and returns its path within the folder.
 func (p *program) writeMonthEnd(ctx context.Context, f *folder, month reports.Period) (string, error) {
+	books, faulty, err := p.booksWithOwn(ctx, f, func(book *reports.Book) (reports.Period, bool) { return month, book.Monthly })
+	if err != nil {
+		return "", err
+	}
+	faulty.Print(p.stderr, p.verbose)
 	w, err := p.openForReading(ctx, f)
 	if err != nil {
 		return "", err
 	}
 	defer w.Close()
-	books, err := reports.Books(warehouse.ReportFiles())
-	if err != nil {
-		return "", err
-	}
 	if _, err := reports.KeepChecks(ctx, w); err != nil {
 		return "", err
 	}

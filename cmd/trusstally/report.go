@@ -48,11 +48,7 @@ Sheets that hold wages need --wages.`,
 			if err != nil {
 				return err
 			}
-			books, err := reports.Books(warehouse.ReportFiles())
-			if err != nil {
-				return err
-			}
-			book, err := reports.Find(books, args[0])
+			book, own, err := p.findReport(f, args[0])
 			if err != nil {
 				return err
 			}
@@ -61,7 +57,7 @@ Sheets that hold wages need --wages.`,
 			if err != nil {
 				return err
 			}
-			defer w.Close()
+			defer func() { w.Close() }()
 			if private, err := book.HoldsWages(ctx, w); err != nil {
 				return err
 			} else if private && !wages {
@@ -80,10 +76,32 @@ Sheets that hold wages need --wages.`,
 				return err
 			}
 			period = period.Assuming(assumptions)
+			var faulty problem.List
+			if own {
+				if err := w.Close(); err != nil {
+					return err
+				}
+				var books []*reports.Book
+				if books, faulty, err = p.booksWithOwn(ctx, f, func(one *reports.Book) (reports.Period, bool) { return period, one.Name == book.Name }); err != nil {
+					return err
+				}
+				if w, err = warehouse.OpenLocked(ctx, f.warehouse()); err != nil {
+					return err
+				}
+				if book, err = reports.Find(books, args[0]); err != nil {
+					if list := problemsOf(faulty, args[0]); len(list) > 0 {
+						return list
+					}
+					return err
+				}
+			}
 			if _, err := book.Fill(ctx, w, period); err != nil {
 				return err
 			}
-			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
+			if err := p.writeReport(ctx, w, f, book, args[0], period, format, to); err != nil || len(faulty) == 0 || len(book.Sheets) == 1 {
+				return err
+			}
+			return faulty // the sheets that are missing from the book
 		},
 	}
 	flags := command.Flags()

@@ -29,8 +29,10 @@ month-end book of the last full month to books/MONTH.
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
 to rejects/. Running it again with nothing new changes nothing.
-Exit code 1 says that a balance doesn't balance (and, with --strict, that a row
-or a file was refused).`,
+Sheets of the plant's own (PLANT/reports/*.sql) stand in the books that they name,
+or in books/WEEK/plant.xlsx; a faulty one is named and left out.
+Exit code 1 says that a balance doesn't balance or an own sheet is faulty (and,
+with --strict, that a row or a file was refused).`,
 		Example: `  # Every Monday morning
   trusstally run --plant mill
 
@@ -76,6 +78,10 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	p.summariseFiles(result)
 	result.problems().Print(p.stderr, p.verbose)
 
+	books, faulty, err := p.weeklyBooks(ctx, f, week)
+	if err != nil {
+		return err
+	}
 	w, err := warehouse.OpenLocked(ctx, f.warehouse())
 	if err != nil {
 		return err
@@ -103,7 +109,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
-	written, err := p.writeBooks(ctx, w, f, period)
+	written, err := p.writeBooks(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
@@ -126,8 +132,12 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if warnings := len(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
-	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
-	return p.endOfRun(result, findings, strict)
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
+	faulty.Print(p.stderr, p.verbose)
+	if err := p.endOfRun(result, findings, strict); err != nil || len(faulty) == 0 {
+		return err
+	}
+	return exitCode(exitData)
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
@@ -231,11 +241,7 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 
 // writeBooks writes the weekly books of the period and the month-end book of the last full
 // month at its end. Paths are within the plant's folder.
-func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, week reports.Period) ([]string, error) {
-	books, err := reports.Books(warehouse.ReportFiles())
-	if err != nil {
-		return nil, err
-	}
+func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
 	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
 	if err != nil {
 		return nil, err
@@ -243,10 +249,7 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 	bar := p.progress(len(books), "writing books")
 	var written []string
 	for _, book := range books {
-		period := week
-		if book.Monthly {
-			period = week.LastFullMonth()
-		}
+		period := book.PeriodOf(week)
 		folder := filepath.Join(f.books(), period.Label)
 		if err := os.MkdirAll(folder, 0o755); err != nil {
 			return nil, err

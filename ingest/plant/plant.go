@@ -42,6 +42,7 @@ type Settings struct {
 	Compare  Compare
 	Accounts map[string]string
 	Feeds    map[string]FeedRules
+	Reports  Reports
 
 	Hash string // SHA-256 of the file, in hexadecimal
 }
@@ -162,6 +163,7 @@ type document struct {
 	} `toml:"compare"`
 	Accounts map[string]string    `toml:"accounts"`
 	Feed     map[string]FeedRules `toml:"feed"`
+	Reports  reportsSection       `toml:"reports"`
 }
 
 // Read reads plant.toml of the plant folder. feeds are the names that [feed.NAME] may
@@ -206,6 +208,7 @@ var knownKeys = []string{
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
 	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
 	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed", "files", "columns",
+	"reports", "wages", "longest_seconds", "memory_mib",
 }
 
 func decodeProblems(err error) problem.List {
@@ -331,6 +334,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 		Years:         r.whole("compare", "years", c.Years, 5, 1, 40),
 	}
 
+	s.Reports = r.reports(doc.Reports)
 	r.accounts(s.Accounts)
 	r.stations(s.Stations)
 	r.changes(s.Changes, s.Stations)

@@ -26,6 +26,7 @@ const FileName = "plant.duckdb"
 type Warehouse struct {
 	DB        *sql.DB
 	connector *duckdb.Connector
+	limits    Limits // of every Query; the zero value sets none
 }
 
 // Close closes the file.

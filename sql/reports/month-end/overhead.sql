@@ -17,6 +17,7 @@
 -- note:   All pools less applied: above 0 jobs were charged too little. Fewer hours than normal leave part of the fixed cost unapplied.
 -- note:   The overheads' actual leaves out the wages that timecards hold. A draft for the plant's accountant.
 -- note:   Overhead and burden are two settlements: they have no total together.
+-- private: a pool of one or two people is their pay
 -- sort:   part, pools, applied, total
 WITH pools AS (
     SELECT part, place, pool, source, budget_usd, actual_usd, applied_usd, NULL::DECIMAL(18,2) AS under_usd
