@@ -83,7 +83,7 @@ func (o *Own) read(file, place string, books []*Book) error {
 		if line > 0 {
 			at = fmt.Sprintf("%s:%d", place, line)
 		}
-		o.Problems = append(o.Problems, &problem.Problem{Place: at, What: what, Code: code, Hint: hint})
+		o.Problems = append(o.Problems, &problem.Problem{Group: place, Place: at, What: what, Code: code, Hint: hint})
 	}
 	info, err := os.Lstat(file)
 	if err != nil {
@@ -108,7 +108,7 @@ func (o *Own) read(file, place string, books []*Book) error {
 	var list problem.List
 	switch {
 	case errors.As(err, &list):
-		o.Problems = append(o.Problems, list...)
+		o.Problems = append(o.Problems, grouped(list, place)...)
 	case err != nil:
 		return err
 	default:

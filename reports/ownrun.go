@@ -69,10 +69,14 @@ func (o *Own) Run(ctx context.Context, books []*Book, open Opener, periodOf func
 // run looks at the SQL of a file and, when that and the header are good, runs it.
 func (f ownFile) run(ctx context.Context, from Source, period Period, wages bool) (problem.List, error) {
 	list, err := from.GuardSheet(ctx, f.place, f.text, wages)
-	if err != nil || len(list) > 0 || f.sheet == nil {
-		return list, err
+	if err != nil || len(list) > 0 {
+		return grouped(list, f.place), err
 	}
-	err = f.sheet.keep(ctx, from, period)
+	if f.sheet == nil {
+		err = from.Bind(ctx, f.text)
+	} else {
+		err = f.sheet.keep(ctx, from, period)
+	}
 	if errors.As(err, &list) {
 		for _, p := range list {
 			if p.Place == "" {
@@ -80,9 +84,17 @@ func (f ownFile) run(ctx context.Context, from Source, period Period, wages bool
 			}
 			p.Usage = false
 		}
-		return list, nil
+		return grouped(list, f.place), nil
 	}
 	return nil, err
+}
+
+// grouped has the problems of a file printed together, and capped for themselves.
+func grouped(list problem.List, place string) problem.List {
+	for _, p := range list {
+		p.Group = place
+	}
+	return list
 }
 
 // keep runs an own sheet, holds its columns against the header and keeps its rows.
@@ -179,7 +191,7 @@ func (o *Own) linked(ran []*Definition, books []*Book) []*Definition {
 			})
 			if !leads {
 				good = false
-				o.Problems = append(o.Problems, &problem.Problem{Place: fmt.Sprintf("%s:%d", d.File, lineOfKey(d.SQL, "link")), What: fmt.Sprintf("the link of %s leads nowhere (%s, %s)", link.Column, link.Sheet, link.Target), Code: CodeBadLink,
+				o.Problems = append(o.Problems, &problem.Problem{Group: d.File, Place: fmt.Sprintf("%s:%d", d.File, lineOfKey(d.SQL, "link")), What: fmt.Sprintf("the link of %s leads nowhere (%s, %s)", link.Column, link.Sheet, link.Target), Code: CodeBadLink,
 					Hint: "a link leads to a column of another sheet of the same book"})
 			}
 		}

@@ -15,12 +15,12 @@ history.completions history.counts history.cut_pieces history.deliveries history
 history.job_costs history.jobs history.lumber_prices history.lumber_usage history.opening_wip history.overheads
 history.purchase_orders history.receipts history.stoppages history.trusses
 steps.average_costs steps.average_pools steps.board_matches steps.board_moves steps.board_rows steps.built_days
-steps.clock_readings steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
+steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
 steps.cut_units steps.delivered steps.double_punches steps.failed_runs steps.first_pass steps.first_quotes
 steps.floor_events steps.followed_crew_days steps.inspected steps.inspection_weeks steps.issue_costs steps.issue_parts
 steps.job_lumber steps.job_minutes steps.job_people steps.job_wood steps.last_landed steps.layer_costs
 steps.layer_credits steps.left_days steps.length_prices steps.lumber_postings steps.minute_rows steps.order_prices
-steps.overtime_weeks steps.paired_costs steps.plate_postings steps.punch_days steps.punch_rounding
+steps.overtime_weeks steps.paired_costs steps.plate_postings steps.refused_rows steps.punch_days steps.punch_rounding
 steps.repeated_hours steps.return_sources steps.revenue_postings steps.run_phase_days steps.run_phases steps.run_rows
 steps.run_seconds steps.runs_outside steps.settled_clock steps.shift_bounds steps.slices steps.stoppage_days
 steps.substitutions steps.table_runs steps.truss_parts steps.truss_values steps.unknown_names steps.usage_pairs steps.usage_shares
@@ -49,7 +49,7 @@ var wageFunctions = wordsOf(`journal_lines`)
 // Left out are those that look at the engine, its files, its settings or its statistics of a
 // column (stats), that wait, write or run SQL, and random ones.
 var allowedScalars = wordsOf(`
-! !__postfix !~~ !~~* % & && * ** + - ->> / // <-> << <=> <@ >> @ @> ^ ^@ | || ~ ~~ ~~* ~~~
+!__postfix !~~ !~~* % & && * ** + - ->> / // <-> << <=> <@ >> @ @> ^ ^@ | || ~ ~~ ~~* ~~~
 board_feet cents_to_usd feet_inches nearest nominal_quarters rounded_quotient seconds_between seconds_to_hours
 seconds_to_min section_16ths share_of share_of_positive usd_to_cents wood wood_to_bf
 abs acos acosh add age aggregate any_value apply approx_count_distinct approx_quantile arbitrary arg_max arg_max_null

@@ -27,10 +27,14 @@ type Warehouse struct {
 	DB        *sql.DB
 	connector *duckdb.Connector
 	limits    Limits // of every Query; the zero value sets none
+	reopen    func() // a writer's: lets new files be seen by others again
 }
 
 // Close closes the file.
 func (w *Warehouse) Close() error {
+	if w.reopen != nil {
+		defer w.reopen()
+	}
 	return errors.Join(w.DB.Close(), w.connector.Close())
 }
 
@@ -39,14 +43,15 @@ var noExtensions = []string{"SET autoinstall_known_extensions=false", "SET autol
 
 // Open opens the warehouse file for writing, creates it when it isn't there (mode 0600),
 // and brings its schema up to date. A file held by another process is a problem.List with
-// code warehouse-locked.
+// code warehouse-locked. Until it is closed, every new file of the process is 0600.
 func Open(ctx context.Context, file string) (*Warehouse, error) {
 	restore := onlyOwner()
-	defer restore()
 	w, err := connect(ctx, file, "", append([]string{"SET temp_directory=''"}, noExtensions...))
 	if err != nil {
+		restore()
 		return nil, err
 	}
+	w.reopen = restore
 	if err := w.migrate(ctx); err != nil {
 		w.Close()
 		return nil, err

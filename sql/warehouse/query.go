@@ -94,6 +94,23 @@ func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string
 	}
 }
 
+// Bind is what the engine says of a SELECT before it runs, whatever fills its parameters: a
+// problem.List, or nil.
+func (w *Warehouse) Bind(ctx context.Context, text string) error {
+	conn, err := w.DB.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(raw any) error {
+		prepared, err := raw.(driver.ConnPrepareContext).PrepareContext(ctx, text)
+		if err != nil {
+			return sqlProblem(err)
+		}
+		return prepared.Close()
+	})
+}
+
 // checkStatement prepares the text on the driver's own connection, which refuses more than
 // one statement and runs nothing, and compares the parameters' names.
 func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
