@@ -73,18 +73,14 @@ made AS (
     WHERE finished_on < until_day
     GROUP BY job, truss
 ),
-truss_wood AS (
-    SELECT t.job, t.truss, t.plate_usd, coalesce(p.wood, (t.design_bf * 10000)::BIGINT * 147456 // 10000) AS wood
-    FROM trusses AS t
-    LEFT JOIN (SELECT job, truss, sum(wood)::BIGINT AS wood FROM steps.truss_parts GROUP BY job, truss) AS p ON p.job = t.job AND p.truss = t.truss
-),
 needs AS (
     SELECT
         m.job, sum(greatest(m.cut, m.built) * w.wood)::BIGINT AS wood, sum(m.cut + m.built) AS made, sum(m.good)::BIGINT AS good,
-        count(*) FILTER (WHERE m.good > 0 AND w.plate_usd IS NULL) AS marks_without_plate_usd,
+        count(*) FILTER (WHERE m.good > 0 AND t.plate_usd IS NULL) AS marks_without_plate_usd,
         count(*) FILTER (WHERE w.job IS NULL AND m.cut + m.built > 0) AS unknown_marks
     FROM made AS m
-    LEFT JOIN truss_wood AS w ON w.job = m.job AND w.truss = m.truss
+    LEFT JOIN steps.truss_wood AS w ON w.job = m.job AND w.truss = m.truss
+    LEFT JOIN trusses AS t ON t.job = m.job AND t.truss = m.truss
     GROUP BY m.job
 ),
 taken AS (
