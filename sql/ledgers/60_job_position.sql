@@ -22,7 +22,12 @@ SELECT s.job, m.moved_on, sum(rounded_quotient(m.wood::HUGEINT * s.weight, s.who
 FROM moved AS m
 JOIN shares AS s USING (move_id)
 WHERE m.job IS NULL
-GROUP BY s.job, m.moved_on;
+GROUP BY s.job, m.moved_on
+UNION ALL
+-- What backflush takes, before it is rounded to whole boards.
+SELECT job, day, sum(wood)::BIGINT
+FROM steps.backflush_parts
+GROUP BY job, day;
 
 -- grain: one run with the people-seconds on it
 CREATE OR REPLACE TABLE steps.run_seconds AS
