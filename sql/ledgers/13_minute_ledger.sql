@@ -224,6 +224,14 @@ COMMENT ON COLUMN minute_ledger.remake IS 'NULL for first-time work, else why th
 COMMENT ON COLUMN minute_ledger.run_row_id IS 'row of steps.run_rows that the time was spent on';
 COMMENT ON COLUMN minute_ledger.basis IS 'how the use is known: clocked; hours only, where nothing says more; else allotted by logged times, by quoted minutes, by design board feet or evenly';
 
+-- grain: one run and basis of the people-minutes on it
+CREATE OR REPLACE TABLE steps.run_bases AS
+SELECT run_key, basis, sum(seconds)::BIGINT AS seconds
+FROM steps.minute_rows
+WHERE run_key IS NOT NULL
+GROUP BY run_key, basis;
+COMMENT ON TABLE steps.run_bases IS 'how the people-minutes of a run are known';
+
 -- Of a run with time that is allotted without logged times the set-up is not known, whatever
 -- the log says of its beginning.
 UPDATE steps.run_rows

@@ -123,6 +123,12 @@ ordered AS (
     FROM trusses
     GROUP BY job
 ),
+bases AS (
+    SELECT job, string_agg(basis, '; ' ORDER BY basis) AS basis
+    FROM steps.job_bases
+    WHERE on_day < until_day
+    GROUP BY job
+),
 joined AS (
     SELECT
         j.job, j.customer, j.description, j.line, j.ordered_on, j.promised_on, j.shipped_on, j.closed_on,
@@ -141,11 +147,11 @@ joined AS (
         coalesce(p.remake_labour_usd, 0)::DECIMAL(18,2) AS remake_labour_usd,
         coalesce(p.delivery_usd, 0)::DECIMAL(18,2) AS delivery_usd, coalesce(p.other_usd, 0)::DECIMAL(18,2) AS other_usd,
         coalesce(p.overhead_usd, 0)::DECIMAL(18,2) AS overhead_usd,
-        coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
+        b.basis, coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
         wood_to_bf(coalesce(t.wood, 0)) AS issued_bf, wood_to_bf(coalesce(n.wood, 0)) AS needed_bf,
         concat_ws('; ',
             CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL THEN 'nothing logged as cut or built' END,
-            CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN 'no boards logged'
+            CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN CASE s.lumber_usage WHEN 'backflush' THEN 'no boards to backflush' ELSE 'no boards logged' END
                  WHEN coalesce(t.wood, 0) < coalesce(n.wood, 0) THEN 'fewer boards than the parts need' END,
             CASE WHEN u.rows > 0 THEN 'lumber without a price' END,
             CASE WHEN i.runs > 0 THEN i.runs || CASE WHEN i.runs = 1 THEN ' run' ELSE ' runs' END || ' without people-minutes' END,
@@ -165,6 +171,7 @@ joined AS (
     LEFT JOIN unpriced AS u ON u.job = j.job
     LEFT JOIN plate_costs AS c ON c.job = j.job
     LEFT JOIN ordered AS o ON o.job = j.job
+    LEFT JOIN bases AS b ON b.job = j.job
 )
 SELECT
     q.* EXCLUDE (missing),

@@ -23,6 +23,7 @@
 -- column: quoted_min           | Quoted           | min   | sum | what the quote allows for these trusses: one set-up a run and build minutes a truss; blank where a truss has no quoted minutes
 -- column: remade               | Remade           | count | sum | trusses made again in the period, with the crew that built them first; the minutes of making them again are on the job, not here
 -- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes, or with an unknown job, truss, crew or employee
+-- column: basis                | Minutes          | text  | -   | how the minutes are known: clocked, or allotted by logged times, by quoted minutes (then near the quote by making), by design board feet or evenly
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
 -- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
 -- sort:   crew, shift, table, truss kind
@@ -142,6 +143,13 @@ with_remakes AS (
     FULL JOIN made_again AS m
         ON m.crew = g.crew AND m.shift IS NOT DISTINCT FROM g.shift AND m.station IS NOT DISTINCT FROM g.station AND m.kind IS NOT DISTINCT FROM g.kind
 ),
+bases AS (
+    SELECT j.crew, j.shift, j.station, j.kind, string_agg(DISTINCT b.basis, ', ' ORDER BY b.basis) AS basis
+    FROM judged AS j
+    JOIN steps.run_bases AS b ON b.run_key = j.run_key
+    WHERE j.counts AND j.remake IS NULL
+    GROUP BY j.crew, j.shift, j.station, j.kind
+),
 measured AS (
     SELECT g.*, seconds_to_min(g.setup_seconds) AS setup_min, seconds_to_min(g.build_seconds) AS build_min, seconds_to_hours(g.bf_seconds) AS labour_hours
     FROM with_remakes AS g
@@ -165,6 +173,8 @@ SELECT
     share_of(m.finished_bf, m.labour_hours)::DECIMAL(18,6) AS bf_per_labour_hour,
     m.quoted_min::DECIMAL(14,2) AS quoted_min,
     m.remade::BIGINT AS remade,
-    m.left_out::BIGINT AS left_out
+    m.left_out::BIGINT AS left_out,
+    b.basis::VARCHAR AS basis
 FROM measured AS m
+LEFT JOIN bases AS b ON b.crew = m.crew AND b.shift IS NOT DISTINCT FROM m.shift AND b.station IS NOT DISTINCT FROM m.station AND b.kind IS NOT DISTINCT FROM m.kind
 ORDER BY m.crew, m.shift, m.station, m.kind;

@@ -20,6 +20,7 @@
 -- column: forecast_margin_usd | Forecast margin | usd | sum                    | price less forecast cost
 -- column: outlook         | Outlook         | text  | -                         | HEADING FOR A LOSS where the forecast margin is below 0
 -- column: missing         | What is missing | text  | -                         | what is not logged yet
+-- column: basis           | Stands on       | text  | -                         | what stands in for something that the plant doesn't record; blank where all is measured
 -- emphasis: outlook | word | HEADING FOR A LOSS
 -- note:   The forecast takes the quote for what is still to build, and nothing off for what is already over it.
 -- note:   Costs of open jobs are work in process; no margin is shown before a job ships.
@@ -49,7 +50,8 @@ SELECT
     (p.price_usd - p.forecast_usd)::DECIMAL(14,2) AS forecast_margin_usd,
     CASE WHEN p.price_usd < p.forecast_usd THEN 'HEADING FOR A LOSS' END::VARCHAR AS outlook,
     -- A job that nobody has begun is not missing anything.
-    CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing
+    CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing,
+    p.basis::VARCHAR AS basis
 FROM positions AS p
 WHERE (p.left_on IS NULL OR p.left_on >= $until::DATE)
     AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
