@@ -39,7 +39,7 @@ found AS (
     UNION ALL
     SELECT
         'hours-only', 'timecards without clock times',
-        CASE WHEN s.run_row_id IS NOT NULL THEN concat('their hours are ', s.basis, ' over the runs of their crew; waiting, stoppages and overtime within the day are not told apart')
+        CASE WHEN s.run_row_id IS NOT NULL THEN concat('their hours are ', s.basis, ' over the runs of their crew; waiting and stoppages are not told apart')
              ELSE 'their crew or station has no run that day: their hours are waiting or indirect' END,
         s.shift_date, count(DISTINCT (s.import_id, s.import_line)), sum(s.seconds)::BIGINT, NULL, min(s.import_id), arg_min(s.import_line, (s.import_id, s.import_line))
     FROM spent AS s
@@ -48,7 +48,7 @@ found AS (
     UNION ALL
     SELECT
         'runs-without-times', 'runs without usable times',
-        coalesce(concat('time of their crew with no run open is ', s.basis, ' over them; set-up stays blank'), 'nobody''s time is known to be theirs: no minutes, and the job is incomplete'),
+        coalesce(concat('their crew''s time without a place is ', s.basis, '; set-up stays blank'), 'nobody''s time is known to be theirs: no minutes, and the job is incomplete'),
         r.shift_date, count(DISTINCT r.run_row_id), sum(s.seconds)::BIGINT, NULL, min(r.import_id), arg_min(r.import_line, (r.import_id, r.import_line))
     FROM steps.run_rows AS r
     LEFT JOIN (SELECT run_row_id, basis, sum(seconds) AS seconds FROM spent GROUP BY run_row_id, basis) AS s ON s.run_row_id = r.run_row_id

@@ -30,7 +30,7 @@ WITH whole AS (
     WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
     UNION ALL
     SELECT
-        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, 0, 0, y.recut, y.cull, 0, y.not_split,
+        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, NULL, NULL, y.recut, y.cull, NULL, y.not_split,
         y.lumber_cents, 'design board feet', w.label, u.stations, u.jobs
     FROM steps.design_yields AS y
     JOIN steps.yield_units AS u USING (unit_kind, unit)
