@@ -35,3 +35,10 @@ FROM found
 WHERE job IS NOT NULL
 GROUP BY job, basis;
 COMMENT ON TABLE steps.job_bases IS 'what stands in a job''s figures for something that the plant does not record';
+
+-- The words before a day. grain: one job that stands on something
+CREATE OR REPLACE MACRO job_basis(until_day) AS TABLE
+SELECT job, string_agg(basis, '; ' ORDER BY basis) AS basis
+FROM steps.job_bases
+WHERE on_day < until_day
+GROUP BY job;

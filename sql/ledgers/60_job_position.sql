@@ -123,12 +123,6 @@ ordered AS (
     FROM trusses
     GROUP BY job
 ),
-bases AS (
-    SELECT job, string_agg(basis, '; ' ORDER BY basis) AS basis
-    FROM steps.job_bases
-    WHERE on_day < until_day
-    GROUP BY job
-),
 joined AS (
     SELECT
         j.job, j.customer, j.description, j.line, j.ordered_on, j.promised_on, j.shipped_on, j.closed_on,
@@ -171,7 +165,7 @@ joined AS (
     LEFT JOIN unpriced AS u ON u.job = j.job
     LEFT JOIN plate_costs AS c ON c.job = j.job
     LEFT JOIN ordered AS o ON o.job = j.job
-    LEFT JOIN bases AS b ON b.job = j.job
+    LEFT JOIN job_basis(until_day) AS b ON b.job = j.job
 )
 SELECT
     q.* EXCLUDE (missing),

@@ -40,7 +40,7 @@ found AS (
     SELECT
         'hours-only', 'timecards without clock times',
         CASE WHEN s.run_row_id IS NOT NULL THEN concat('their hours are ', s.basis, ' over the runs of their crew; waiting and stoppages are not told apart')
-             ELSE 'their crew or station has no run that day: their hours are waiting or indirect' END,
+             ELSE 'no run of their crew or station that day, or indirect people: their hours are waiting or indirect' END,
         s.shift_date, count(DISTINCT (s.import_id, s.import_line)), sum(s.seconds)::BIGINT, NULL, min(s.import_id), arg_min(s.import_line, (s.import_id, s.import_line))
     FROM spent AS s
     WHERE s.kind = 'hours only'
