@@ -45,6 +45,8 @@ func TestDemoPlant(t *testing.T) {
 		}
 	})
 
+	t.Run("comparisons", func(t *testing.T) { demoComparisons(t, p, truth) })
+
 	t.Run("second run changes nothing", func(t *testing.T) {
 		before := bookSums(t, p.dir)
 		stdout, stderr, code := p.run("run", "--week", "2026-W46")
