@@ -102,7 +102,12 @@ func (b *Book) Fill(ctx context.Context, from Source, period Period) ([]CutSolut
 		}
 	}
 	if needs[needsComparison] {
-		return fresh, FillComparison(ctx, from, period)
+		if err := FillComparison(ctx, from, period); err != nil {
+			return nil, err
+		}
+	}
+	if needs[needsIntervals] {
+		return fresh, FillIntervals(ctx, from)
 	}
 	return fresh, nil
 }

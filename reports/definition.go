@@ -21,7 +21,7 @@ type Definition struct {
 	Links      []Link
 	Emphasis   []Emphasis
 	Sort       string
-	Needs      string // "", cutting or comparison: what Go works out before the SQL runs
+	Needs      string // "", cutting, comparison or intervals: what Go works out before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 }
@@ -127,8 +127,8 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "sort":
 			d.Sort = value
 		case "needs":
-			if value != needsCutting && value != needsComparison {
-				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+" or "+needsComparison)
+			if value != needsCutting && value != needsComparison && value != needsIntervals {
+				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+", "+needsComparison+" or "+needsIntervals)
 			}
 			d.Needs = value
 		case "note":

@@ -110,6 +110,9 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 	if err := FillComparison(ctx, w, period); err != nil {
 		t.Fatal(err)
 	}
+	if err := FillIntervals(ctx, w); err != nil {
+		t.Fatal(err)
+	}
 	for _, book := range books {
 		for _, d := range slices.Concat([]*Definition{book.front, book.checks, book.files}, book.Sheets, book.Asked) {
 			sheets++

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // stream tells the package's random numbers from any other use of the same seed.
@@ -263,12 +261,7 @@ func (m *matching) influence(sides ...side) influence {
 	for _, s := range sides {
 		columns += len(s.groups)
 	}
-	shifts := len(m.plant.unitOf)
-	model := influence{
-		direct:   make([]float64, shifts),
-		weights:  mat.NewDense(shifts, columns, nil),
-		response: mat.NewDense(columns, shifts, nil),
-	}
+	model := newInfluence(len(m.plant.unitOf), columns)
 	column := 0
 	for number, s := range sides {
 		sign := 1.0

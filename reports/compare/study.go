@@ -110,6 +110,12 @@ func Study(runs []StudyRun, mix map[string]float64, options Options) StudyResult
 		cell.Minutes = design.minutes(fit, number)
 	}
 	result.LogError, result.Freedom = design.resample(fit, options)
+	if math.IsNaN(result.LogError) {
+		result.Verdict = CannotTellApart
+		result.Words = string(CannotTellApart) + ": what tells the change from crews and stations hangs on a few shifts"
+		result.DriftWords = result.Words
+		return result
+	}
 	result.Interval95 = logInterval(fit.effects[last], result.LogError, result.Freedom, 0.95)
 	result.Interval99 = logInterval(fit.effects[last], result.LogError, result.Freedom, 0.99)
 	result.Verdict = ChangeNotShown

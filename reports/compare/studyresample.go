@@ -8,7 +8,8 @@ import (
 )
 
 // resample gives the standard error of the change's log effect and its degrees of freedom:
-// each shift gets a weight of mean 1 and variance 1, and the whole fit is done anew.
+// each shift gets a weight of mean 1 and variance 1, and the whole fit is done anew. NaN
+// where a tenth of the fits and more fail: the effect then hangs on a few shifts.
 func (d *design) resample(fit *multiplicative, options Options) (deviation, freedom float64) {
 	share, freedom := d.influence(fit).calibrate()
 	d.widen(fit)
@@ -39,6 +40,9 @@ func (d *design) resample(fit *multiplicative, options Options) (deviation, free
 		if again.converged && !again.aliased[last] {
 			effects.add(again.effects[last])
 		}
+	}
+	if effects.count < options.resamples()*9/10 {
+		return math.NaN(), math.NaN()
 	}
 	return effects.deviation() / math.Sqrt(share), freedom
 }
@@ -75,9 +79,7 @@ func (d *design) influence(fit *multiplicative) influence {
 	last := make([]float64, n)
 	last[n-1] = 1
 	fit.solve(last)
-	model := influence{
-		direct: make([]float64, shifts), weights: mat.NewDense(shifts, n, nil), response: mat.NewDense(n, shifts, nil),
-	}
+	model := newInfluence(shifts, n)
 	for i := range d.parts {
 		part := &d.parts[i]
 		expected := d.expected(fit, part)

@@ -21,6 +21,12 @@ type influence struct {
 	weights, response *mat.Dense
 }
 
+func newInfluence(shifts, parameters int) influence {
+	return influence{
+		direct: make([]float64, shifts), weights: mat.NewDense(shifts, parameters, nil), response: mat.NewDense(parameters, shifts, nil),
+	}
+}
+
 // calibrate gives the share of the true variance that the sum of squared contributions
 // has on average, and the degrees of freedom of that sum.
 func (model influence) calibrate() (share, freedom float64) {
@@ -28,10 +34,9 @@ func (model influence) calibrate() (share, freedom float64) {
 	var weightProducts, responseProducts mat.Dense
 	weightProducts.Mul(model.weights.T(), model.weights)
 	responseProducts.Mul(model.response, model.response.T())
-	squares, expected, fourth := 0.0, 0.0, 0.0
 	var product mat.Dense
 	product.Mul(&weightProducts, &responseProducts)
-	expected = mat.Trace(&product)
+	squares, expected, fourth := 0.0, mat.Trace(&product), 0.0
 
 	// M'M = A² + U K U', with U = [A·weights, response'].
 	sides := mat.NewDense(shifts, 2*parameters, nil)
@@ -76,11 +81,15 @@ func (model influence) calibrate() (share, freedom float64) {
 	return expected / squares, max(1, expected*expected/fourth)
 }
 
+// leastReach is half the width of the narrowest log interval: the rounding of sums of
+// minutes is no difference.
+const leastReach = 1e-9
+
 // logInterval is estimate ± Student's quantile × deviation on the log scale, as a ratio.
 func logInterval(logarithm, deviation, freedom, level float64) Interval {
-	if !(deviation > 0) || !(freedom > 0) {
+	if !(deviation >= 0) || !(freedom > 0) {
 		return noInterval()
 	}
-	reach := studentQuantile((1+level)/2, freedom) * deviation
+	reach := max(leastReach, studentQuantile((1+level)/2, freedom)*deviation)
 	return Interval{Low: math.Exp(logarithm - reach), High: math.Exp(logarithm + reach)}
 }

@@ -154,6 +154,25 @@ findings AS (
     FROM temp.trend_points AS t, period
     WHERE t.signal IS NOT NULL AND t.mean IS NOT NULL AND t.workweek_start + 7 = period.until_day AND period.book = 'crews-shifts'
     UNION ALL
+    SELECT 36, 'finding', 'inspections', concat(count(*) FILTER (WHERE w.inspected < w.required), ' of ', count(*), ' tables and shifts had fewer than three trusses inspected in a week (ANSI/TPI 1 chapter 3): see quality_and_safety'),
+        count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
+    FROM steps.inspection_weeks AS w, period
+    WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+    HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
+    UNION ALL
+    SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, '); ',
+        format('{:.1f}', 100.0 * (f.trusses_before - f.lost_before) / f.trusses_before), ' % in the thirteen weeks before (', f.trusses_before - f.lost_before, ' of ', f.trusses_before, '). Small numbers move by chance'),
+        f.lost, NULL, NULL
+    FROM (
+        SELECT
+            sum(CASE WHEN r.finished_on >= period.from_day THEN r.not_first_pass END) AS lost, sum(CASE WHEN r.finished_on >= period.from_day THEN r.trusses END) AS trusses,
+            sum(CASE WHEN r.finished_on < period.from_day THEN r.not_first_pass END) AS lost_before, sum(CASE WHEN r.finished_on < period.from_day THEN r.trusses END) AS trusses_before
+        FROM steps.first_pass AS r, period
+        WHERE r.finished_on >= period.from_day - 91 AND r.finished_on < period.until_day AND period.book = 'crews-shifts'
+    ) AS f
+    WHERE f.lost * f.trusses_before > f.lost_before * f.trusses
+    UNION ALL
     SELECT 37, 'finding', 'stock', 'landed cost of the boards on hand at the end', sum(boards), NULL, sum(usd)
     FROM stock
     WHERE (SELECT book FROM period) = 'month-end'
