@@ -123,7 +123,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if broken > 0 {
 		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
 	}
-	if warnings := len(findings) - broken; warnings > 0 {
+	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))

@@ -67,7 +67,7 @@ type Pay struct {
 // Lumber is how boards are costed and what the saw takes.
 type Lumber struct {
 	Costing             string // "fifo" or "average"
-	Usage               string // "logged"
+	Usage               string // "logged" or "backflush"
 	KerfSixtyFourths    int    // width of one saw cut, 64ths of an inch
 	EndTrimSixtyFourths int    // trimmed off each board, 64ths of an inch
 	RemnantMin          string // shortest remnant that goes back to stock, feet-inches-sixteenths
@@ -311,7 +311,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	l := doc.Lumber
 	s.Lumber = Lumber{
 		Costing:             r.choice("lumber", "costing", l.Costing, "fifo", "average"),
-		Usage:               r.choice("lumber", "usage", l.Usage, "logged"),
+		Usage:               r.choice("lumber", "usage", l.Usage, "logged", "backflush"),
 		KerfSixtyFourths:    r.sixtyFourths("kerf_in", l.KerfIn, 8),
 		EndTrimSixtyFourths: r.sixtyFourths("end_trim_in", l.EndTrimIn, 0),
 		RemnantMin:          orElse(l.RemnantMin, "2-00-00"),

@@ -57,6 +57,11 @@ moved AS (
         NULL, NULL, NULL, 'lumber_usage', u.import_id, u.import_line
     FROM lumber_usage AS u
     LEFT JOIN steps.usage_pairs AS p ON p.import_id = u.import_id AND p.import_line = u.import_line
+    UNION ALL
+    SELECT
+        b.size, b.species, b.grade, b.length_16ths, -b.boards, -b.boards, 'backflush', b.day, NULL, 2, NULL, NULL, NULL,
+        NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, 'completions', b.import_id, b.import_line
+    FROM steps.backflush_moves AS b
 ),
 items AS (
     SELECT size, species, grade, length_16ths, min(moved_on) AS first_on

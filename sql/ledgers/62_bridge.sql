@@ -57,7 +57,10 @@ UNION ALL
 SELECT s.job, m.moved_on, m.size, m.species, m.grade, m.meant, rounded_quotient(m.wood::HUGEINT * s.weight, s.whole)
 FROM moved AS m
 JOIN shares AS s USING (move_id)
-WHERE m.job IS NULL;
+WHERE m.job IS NULL
+UNION ALL
+SELECT job, day, size, species, grade, grade, wood
+FROM steps.backflush_parts;
 
 -- grain: one job, day and use of its runs' people-seconds
 CREATE OR REPLACE TABLE steps.job_minutes AS

@@ -27,6 +27,7 @@ controls AS (
     UNION ALL
     SELECT 40, 'boards', 'boards received less boards used, and what counts found', 'boards on hand in the board ledger',
         (SELECT coalesce(sum(boards), 0) FROM receipts) - (SELECT coalesce(sum(boards), 0) FROM lumber_usage)
+            - (SELECT coalesce(sum(boards), 0) FROM steps.backflush_moves)
             + (SELECT coalesce(sum(boards), 0) FROM steps.board_moves WHERE feed = 'counts'),
         (SELECT coalesce(sum(boards), 0) FROM board_ledger)
     UNION ALL

@@ -5,7 +5,7 @@
 -- param:  from DATE     first day
 -- param:  until DATE    day after the last
 -- param:  book VARCHAR  name of the book
--- column: topic      | Topic   | text  | - | balances that fail come first
+-- column: topic      | Topic   | text  | - | balances that fail come first; less: what the plant doesn't record, and what stands in for it
 -- column: item       | What    | text  | - | what it is about
 -- column: detail     | Says    | text  | - | in words
 -- column: rows       | Count   | count | - | how many, where that is meant
@@ -231,6 +231,11 @@ missing AS (
     FROM exceptions AS e, period
     WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'
     GROUP BY e.place, e.topic
+    UNION ALL
+    SELECT 41, 'less', g.gap, g.effect, sum(g.rows)::BIGINT, seconds_to_min(sum(g.seconds)::BIGINT), sum(g.usd)
+    FROM gaps AS g, period
+    WHERE g.on_day IS NULL OR g.on_day >= period.from_day AND g.on_day < period.until_day
+    GROUP BY g.code, g.gap, g.effect
 ),
 reach AS (
     SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
@@ -243,6 +248,7 @@ policies AS (
         ('revenue', CASE s.revenue_rule WHEN 'over_time' THEN 'the price is earned by cost to date over expected cost, without a quote as the job leaves' ELSE 'the price is earned as the job leaves, by the design board feet of its loads' END || '; credits count on their date; a closed job counts its invoices'),
         ('lumber', 'landed cost with freight, ' || CASE s.costing WHEN 'average' THEN 'moving average' ELSE 'first in, first out' END),
         ('status', CASE WHEN (SELECT max(until_on) FROM closed_months) >= $until::DATE THEN 'CLOSED: these postings no longer change' ELSE 'DRAFT: the period is open' END),
+        ('boards used', CASE s.lumber_usage WHEN 'backflush' THEN 'by backflush: design board feet / (1 - ' || format('{:g}', s.quoted_waste_pct * 100) || ' % quoted waste), trued to counts as one difference of the plant' ELSE 'as logged' END),
         ('board feet', 'nominal: thickness x width in inches x length in feet / 12'),
         ('time zone', s.timezone),
         ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),

@@ -28,6 +28,7 @@
 -- column: counted_usd    | Counted     | usd   | sum | count losses take the oldest boards, gains the last landed price
 -- column: credit_usd     | Credited    | usd   | sum | vendors' credits on boards still on hand
 -- column: closing_usd    | Closing     | usd   | sum | the seven before it
+-- column: basis          | Stands on   | text  | -   | issued by backflush, where nobody logs boards; received at a stand-in price, until a packing slip's price comes; blank where all is recorded
 -- note:   Below 0 on hand: more boards were issued than received; see the sheet exceptions of job-margin.
 -- note:   A draft for the plant's accountant.
 -- sort:   size, species, grade, length
@@ -38,8 +39,10 @@ WITH moved AS (
             WHEN b.moved_on < $from::DATE OR b.kind = 'opening' THEN 'opening'
             WHEN b.kind IN ('receipt', 'return', 'true_up', 'count', 'credit') THEN b.kind
             ELSE 'issue'
-        END AS part
+        END AS part,
+        CASE WHEN b.moved_on < $from::DATE THEN NULL WHEN b.kind = 'backflush' THEN 'issued by backflush' WHEN b.kind = 'receipt' AND r.usd_per_mbf IS NULL THEN 'received at a stand-in price' END AS basis
     FROM board_ledger AS b
+    LEFT JOIN receipts AS r ON b.kind = 'receipt' AND r.import_id = b.import_id AND r.import_line = b.line
     WHERE b.moved_on < $until::DATE
 )
 SELECT
@@ -66,7 +69,8 @@ SELECT
     sum(CASE WHEN m.part = 'true_up' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS true_up_usd,
     sum(CASE WHEN m.part = 'count' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS counted_usd,
     sum(CASE WHEN m.part = 'credit' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS credit_usd,
-    sum(m.usd)::DECIMAL(14,2) AS closing_usd
+    sum(m.usd)::DECIMAL(14,2) AS closing_usd,
+    string_agg(DISTINCT m.basis, '; ' ORDER BY m.basis)::VARCHAR AS basis
 FROM moved AS m
 GROUP BY m.size, m.species, m.grade, m.length_16ths
 ORDER BY m.size, m.species, m.grade, m.length_16ths;
