@@ -107,6 +107,7 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 			Accepted  int64  `json:"accepted"`
 			Rejected  int64  `json:"rejected"`
 			Blank     int64  `json:"blank"`
+			Aside     int64  `json:"aside"`
 			New       int64  `json:"new"`
 			Changed   int64  `json:"changed"`
 			Unchanged int64  `json:"unchanged"`
@@ -114,7 +115,7 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 		}
 		receipts := []receipt{}
 		for _, r := range result.receipts {
-			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.New, r.Changed, r.Unchanged, r.Removed})
+			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(), r.New, r.Changed, r.Unchanged, r.Removed})
 		}
 		if err := encoder.Encode(receipts); err != nil {
 			return err
