@@ -58,8 +58,12 @@ func (l *landing) report() error {
 	}
 	l.receipt.Problems = append(l.receipt.Problems, held...)
 	l.receipt.RejectsCSV, l.receipt.Rejected = out.end(), out.rows
-	if l.source.book != nil || l.source.encoding != "" && !l.source.marked {
+	// The rejects are UTF-8, which a mark says where plant.toml declares another encoding.
+	switch {
+	case l.source.book != nil:
 		l.receipt.RejectsCSV = markText(l.receipt.RejectsCSV)
+	case l.source.encoding != "" && !l.source.marked:
+		l.receipt.RejectsCSV = append([]byte("\ufeff"), l.receipt.RejectsCSV...)
 	}
 	return logged.load(l.ctx, l.tx, "landing_rejected", []bulkColumn{
 		{"line", "BIGINT"}, {"column_name", "VARCHAR"}, {"value", "VARCHAR"}, {"code", "VARCHAR"}, {"reason", "VARCHAR"},
@@ -173,8 +177,7 @@ func (w *rejectsWriter) write(reject, own []string, rest string) {
 }
 
 // markText puts a byte order mark before a text that needs one: who sent a workbook opens
-// the CSV in a spreadsheet, which takes it for UTF-8 by that mark only; and where plant.toml
-// declares another encoding, the mark says that this is none of it.
+// the CSV in a spreadsheet, which takes it for UTF-8 by that mark only.
 func markText(text []byte) []byte {
 	for _, b := range text {
 		if b >= utf8.RuneSelf {
