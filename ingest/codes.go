@@ -52,7 +52,7 @@ const (
 	CodeBadLength       = "bad-length"        // not a length
 	CodeBadSize         = "bad-size"          // not a nominal section
 	CodeNotInList       = "not-in-list"       // not a word of the column's closed list
-	CodeUnknownCode     = "unknown-code"      // not one of the plant's codes in plant.toml
+	CodeUnmappedCode    = "unmapped-code"     // not one of the plant's codes in plant.toml
 	CodeBadParts        = "bad-parts"         // not made as the pattern of plant.toml says
 	CodeNotExact        = "not-exact"         // a figure in another unit that would have to be rounded
 	CodeUnknownPack     = "unknown-pack"      // plant.toml does not say how many boards a pack of the size holds

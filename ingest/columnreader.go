@@ -200,7 +200,7 @@ func (r *rowReader) readColumn(i int, reader *columnReader) (string, *problem.Pr
 func (r *rowReader) unknownCode(i int, text string) *problem.Problem {
 	coded := r.reading.codes[i]
 	codes := slices.Sorted(maps.Keys(coded.values))
-	p := &problem.Problem{What: fmt.Sprintf("no such code in plant.toml (%s)", text), Code: CodeUnknownCode, Hint: didYouMean(text, codes)}
+	p := &problem.Problem{What: fmt.Sprintf("no such code in plant.toml (%s)", text), Code: CodeUnmappedCode, Hint: didYouMean(text, codes)}
 	if p.Hint == "" {
 		p.Hint = fmt.Sprintf("say what it means under [feed.%s.codes.%q]", r.feed.Name, coded.header)
 	}

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -40,8 +41,8 @@ func Propose(path, feedName string, settings *plant.Settings) (string, error) {
 	if err := p.recognise(samples, feedName); err != nil {
 		return "", err
 	}
-	p.whatFile()
 	footers := p.asideLines()
+	p.whatFile()
 	p.dates()
 	p.numbers()
 	p.provenTotals(footers)
@@ -306,7 +307,12 @@ func (p *proposal) text() string {
 	return out.String()
 }
 
-// ordered are the lines by table, in the order in which they were said.
+// settingOrder is the order of the keys of [feed.NAME] itself.
+func settingOrder() []string {
+	return []string{"files", "sheet", "delimiter", "encoding", "header_row", "date_format", "time_format", "decimal", "thousands", "currency", "footer", "subtotal", "remarks", "totals"}
+}
+
+// ordered are the lines by table, those of the section itself first and in order.
 func (p *proposal) ordered() []setting {
 	all := []setting{}
 	var tables []string
@@ -324,6 +330,12 @@ func (p *proposal) ordered() []setting {
 			}
 		}
 	}
+	slices.SortStableFunc(all, func(a, b setting) int {
+		if a.table != "" || b.table != "" {
+			return 0
+		}
+		return cmp.Compare(slices.Index(settingOrder(), a.key), slices.Index(settingOrder(), b.key))
+	})
 	if len(all) == 0 || all[0].table != "" {
 		all = append([]setting{{why: "nothing has to be said but what follows: the file is as a canonical one"}}, all...)
 	}

@@ -49,7 +49,7 @@ func TestProposeRoundTrip(t *testing.T) {
 		{"UTF-16 with a mark", "timecards", "timecards-3.csv", encoded(marked.String(cards)), cards, []string{"[feed.timecards]"}},
 		{"totals and page breaks", "invoices", "billing.csv",
 			"Inv,Order,Inv Date,Net\nI1,J1,08/03/2026,\"1,000.50\"\nI2,J1,08/14/2026,(200.00)\nSubtotal J1,,,800.50\nPage 2,,,\nI3,J2,08/25/2026,300.00\nSubtotal J2,,,300.00\nGrand Total,,,\"1,100.50\"\n", invoices,
-			[]string{"[feed.invoices]", `files = "billing*.csv"`, `footer = ["Grand Total*"]`, `subtotal = ["Subtotal*"]`, `remarks = ["Page *"]`, `date_format = "MM/DD/YYYY"`, `totals = ["amount_usd"]`,
+			[]string{"[feed.invoices]", `files = "billing*.csv"`, `date_format = "MM/DD/YYYY"`, `footer = ["Grand Total*"]`, `subtotal = ["Subtotal*"]`, `remarks = ["Page *"]`, `totals = ["amount_usd"]`,
 				"[feed.invoices.columns]", `invoice = "Inv"`, `job = "Order"`, `invoiced_on = "Inv Date"`, `amount_usd = "Net"`}},
 		{"a description in one column", "receipts", "receipts-3.csv",
 			"received_on,vendor,document,line,Description,boards,usd_per_mbf\n2026-08-17,V1,P1,1,2x4 SPF No. 2 12-00-00,1200,545.50\n2026-08-31,Müller,P2,1,2x6 SYP No. 2 Dense 16-00-00,300,1610.25\n", receipts,

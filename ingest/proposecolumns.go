@@ -259,7 +259,7 @@ func (p *proposal) numbers() {
 				hours++
 			}
 		}
-		if hours > 0 && hours == len(values) && slices.Contains(unitsOf(p.feed, c), unitClock) {
+		if hours > 0 && hours == len(values) && slices.Contains(p.feed.Units(c), unitClock) {
 			clocks = append(clocks, c.Name)
 			continue
 		}

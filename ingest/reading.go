@@ -97,7 +97,11 @@ func (c *compiling) column(key, name string) (int, bool) {
 	if hint == "" {
 		hint = "its columns are " + strings.Join(c.feed.Headers(), ", ")
 	}
-	c.fail(CodeUnknownColumn, key, fmt.Sprintf("%s has no column of that name (feed.%s.%s)", c.feed.Name, c.feed.Name, key), hint)
+	where := fmt.Sprintf("feed.%s.%s", c.feed.Name, key)
+	if !strings.HasSuffix(key, "."+name) {
+		where += ": " + name
+	}
+	c.fail(CodeUnknownColumn, key, fmt.Sprintf("%s has no column of that name (%s)", c.feed.Name, where), hint)
 	return -1, false
 }
 
@@ -238,7 +242,7 @@ func (c *compiling) units() {
 		if !known {
 			continue
 		}
-		units := unitsOf(c.feed, c.feed.Columns[i])
+		units := c.feed.Units(c.feed.Columns[i])
 		if slices.Contains(units, unit) {
 			continue
 		}

@@ -22,14 +22,14 @@ const (
 	unitBatchHours = "batch hours" // hours for all of them
 )
 
-// unitsOf returns the units that a column may be given in beside its own.
-func unitsOf(feed Feed, c Column) []string {
+// Units returns the units in which plant.toml may say that a column is given, beside its own.
+func (f Feed) Units(c Column) []string {
 	switch {
 	case c.Name == "usd_per_mbf":
 		return []string{unitBoard, unitFoot, unitBoardFoot}
 	case c.Name == "hours":
 		return []string{unitClock, unitMinutes}
-	case feed.Name == "trusses" && c.Name == "quoted_build_min":
+	case f.Name == "trusses" && c.Name == "quoted_build_min":
 		return []string{unitClock, unitHours, unitBatch, unitBatchClock, unitBatchHours}
 	case strings.HasSuffix(c.Name, "_min"):
 		return []string{unitClock, unitHours}

@@ -136,7 +136,9 @@ func (r *reader) feed(section string, t feedTable) FeedRules {
 	if _, err := filepath.Match(t.Files, "x"); err != nil {
 		r.fail(CodeBadSetting, section, "files", fmt.Sprintf("not a pattern of file names (%s)", t.Files), "a pattern such as clock-*.csv")
 	}
-	r.choice(section, "delimiter", t.Delimiter, ",", ";", "\t", "|")
+	if !contains([]string{"", ",", ";", "\t", "|"}, t.Delimiter) {
+		r.fail(CodeBadSetting, section, "delimiter", fmt.Sprintf("delimiter can't be %q", t.Delimiter), `",", ";", "|" or "\t" for a tab`)
+	}
 	r.choice(section, "encoding", t.Encoding, Encodings...)
 	r.numberMarks(section, t)
 	if t.Zone != "" {
@@ -244,7 +246,11 @@ func (r *reader) column(section, name string, value any, rules *FeedRules) {
 			return
 		}
 	}
-	r.fail(CodeBadSetting, table, name, fmt.Sprintf("not a heading (%v)", value),
+	shown := fmt.Sprint(value)
+	if _, inline := value.(map[string]any); inline {
+		shown = name
+	}
+	r.fail(CodeBadSetting, table, name, fmt.Sprintf("not a heading (%s)", shown),
 		`a heading such as "Badge", { date = "Date", time = "In" }, or { packs = "Units", of = "Pcs" }`)
 }
 
