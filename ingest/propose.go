@@ -330,10 +330,11 @@ func (p *proposal) ordered() []setting {
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b setting) int {
-		if a.table != "" || b.table != "" {
-			return 0
-		}
+	own := slices.IndexFunc(all, func(s setting) bool { return s.table != "" })
+	if own < 0 {
+		own = len(all)
+	}
+	slices.SortStableFunc(all[:own], func(a, b setting) int {
 		return cmp.Compare(slices.Index(settingOrder(), a.key), slices.Index(settingOrder(), b.key))
 	})
 	if len(all) == 0 || all[0].table != "" {
