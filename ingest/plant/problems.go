@@ -19,7 +19,7 @@ var knownKeys = []string{
 	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
 	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
-	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "accounts", "feed",
+	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed",
 }
 
 func decodeProblems(err error) problem.List {
