@@ -99,9 +99,9 @@ FROM (
 func (l *landing) logImport() error {
 	r := l.receipt
 	return l.execute("log the import", `
-INSERT INTO imports (import_id, feed, file_name, sha256, archive_name, lines, accepted, rejected, blank,
+INSERT INTO imports (import_id, feed, file_name, sha256, archive_name, lines, accepted, rejected, blank, aside,
     rows_new, rows_changed, rows_unchanged, rows_removed, first_on, last_on)
-VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CAST(nullif(?, '') AS DATE), CAST(nullif(?, '') AS DATE))`,
-		r.ImportID, r.Feed, r.FileName, r.SHA256, r.SHA256+strings.ToLower(filepath.Ext(r.FileName)), r.Lines, r.Accepted, r.Rejected, r.Blank,
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CAST(nullif(?, '') AS DATE), CAST(nullif(?, '') AS DATE))`,
+		r.ImportID, r.Feed, r.FileName, r.SHA256, r.SHA256+strings.ToLower(filepath.Ext(r.FileName)), r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(),
 		r.New, r.Changed, r.Unchanged, r.Removed, r.FirstOn, r.LastOn)
 }

@@ -16,6 +16,7 @@ type Options struct {
 	Zone           *time.Location    // the plant's, in which local times are read; must not be nil
 	Stations       []string          // codes of plant.toml's stations
 	Columns        map[string]string // canonical header = the plant's own header, for this feed
+	Reading        *Reading          // the feed's reading rules, nil for canonical files
 	Sheet          string            // the sheet of a workbook that holds this feed, "" for the one of its name or the only one
 	AcceptRemovals bool              // take also a file that removes more than a fifth of the rows of its groups
 	TempDir        string            // folder for temporary files, "" for the system's own
@@ -35,7 +36,7 @@ func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options)
 	if opts.Zone == nil {
 		return nil, errors.New("land a file: the plant's zone is not given")
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, opts.Reading.encoding())
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +74,8 @@ type landing struct {
 	source  *source
 	at      places // of the file's rows and cells; set by stage
 	header  *header
-	holes   bool // some cell holds no value, whatever its column
+	reader  *rowReader // nil where every cell is read as it stands
+	holes   bool       // some cell holds no value, whatever its column
 	receipt *Receipt
 }
 
@@ -112,8 +114,8 @@ func (l *landing) land() error {
 	if err != nil {
 		return err
 	}
-	if r.Lines != r.Accepted+r.Rejected+r.Blank {
-		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected and %d blank", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank)
+	if r.Lines != r.Accepted+r.Rejected+r.Blank+r.Aside() {
+		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected, %d blank and %d no rows", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside())
 	}
 	if err := l.compare(); err != nil {
 		return err

@@ -187,7 +187,7 @@ func TestWorkbookNoticesChange(t *testing.T) {
 	if err := os.WriteFile(path, newWorkbook(t, "sheet jobs\njob | price_usd\nJ1 | n 1\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}

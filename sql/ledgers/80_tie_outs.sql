@@ -13,9 +13,9 @@ posted_pay AS (
     SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip'
 ),
 controls AS (
-    SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank' AS against,
+    SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank + no rows' AS against,
         (SELECT coalesce(sum(lines), 0) FROM imports)::DECIMAL(18,2) AS expected,
-        (SELECT coalesce(sum(accepted + rejected + blank), 0) FROM imports)::DECIMAL(18,2) AS actual
+        (SELECT coalesce(sum(accepted + rejected + blank + aside), 0) FROM imports)::DECIMAL(18,2) AS actual
     UNION ALL
     SELECT 20, 'seconds', 'seconds paid on punches', 'seconds put to a use in the minute ledger',
         (SELECT coalesce(sum(paid_seconds), 0) FROM steps.punches), (SELECT coalesce(sum(seconds), 0) FROM minute_ledger)
