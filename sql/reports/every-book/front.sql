@@ -158,6 +158,7 @@ missing AS (
 reach AS (
     SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM imports AS i
+    WHERE i.undone_utc IS NULL
     GROUP BY i.feed
 ),
 policies AS (
