@@ -188,6 +188,9 @@ func (p *program) writeOwedBooks(ctx context.Context, f *folder) ([]warehouse.Cl
 		return nil, err
 	}
 	owed, err := warehouse.OwedBooks(ctx, w.DB)
+	if err == nil {
+		err = f.tidy(ctx, w.DB)
+	}
 	if err := errors.Join(err, w.Close()); err != nil || len(owed) == 0 {
 		return nil, err
 	}
