@@ -100,8 +100,9 @@ func TestKill(t *testing.T) {
 				if t.Failed() {
 					t.FailNow()
 				}
+				t.Logf("%d of %d kills of %s; found after a kill: %v", done, share, c.name, met)
 			}
-			t.Logf("%d kills of %s in %d plants, each then as if nothing had been killed; found after a kill: %v", share, c.name, rounds, met)
+			t.Logf("%s: %d kills in %d plants, and each plant ended as if nothing had been killed", c.name, share, rounds)
 		})
 	}
 }

@@ -158,7 +158,7 @@ findings AS (
         count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
     FROM steps.inspection_weeks AS w, period
     WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
-        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections' AND undone_utc IS NULL)
     HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
     UNION ALL
     SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, '); ',
