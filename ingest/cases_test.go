@@ -120,6 +120,10 @@ func TestEveryCodeWordIsShown(t *testing.T) {
 		CodeRowTooLong:     "TestRowTooLong",
 		CodeArchiveMissing: "TestQuoteOfOtherCopies",
 		CodeArchiveDiffers: "TestQuoteOfOtherCopies",
+		CodeUnknownImport:  "TestUndo",
+		CodeAlreadyUndone:  "TestUndo",
+		CodeBuiltOn:        "TestUndo",
+		CodeClosedWith:     "TestUndoOfClosedMonth",
 	}
 	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
 	if err != nil {

@@ -32,6 +32,12 @@ const (
 	CodeArchiveMissing = "archive-missing" // the copy of a file that was read is not in archive/
 	CodeArchiveDiffers = "archive-differs" // the copy in archive/ is not the file that was read, or has no such row
 
+	// An import that is to be undone.
+	CodeUnknownImport = "unknown-import" // there is no import of that number
+	CodeAlreadyUndone = "already-undone" // the import is undone already
+	CodeBuiltOn       = "built-on"       // a later import builds on the one to be undone
+	CodeClosedWith    = "closed-with"    // a month was closed with the import that is to be undone
+
 	// A row.
 	CodeRaggedRow   = "ragged-row"   // a row has more or fewer cells than the header row
 	CodeStrayQuote  = "stray-quote"  // text follows a closing quote

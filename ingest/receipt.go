@@ -15,6 +15,7 @@ type Receipt struct {
 	Feed        string // name of the feed
 	FileName    string // without its folder
 	SHA256      string // of the file as it came, in hexadecimal
+	ArchiveName string // the name of its copy in archive/
 	AlreadyRead bool   // the very file was read before: nothing was changed, all counts are 0
 
 	Lines     int64 // rows after the header row

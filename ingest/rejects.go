@@ -189,10 +189,15 @@ func markText(text []byte) []byte {
 
 // logRejects writes what was refused into the table rejects.
 func (l *landing) logRejects() error {
-	if l.receipt.Rejected == 0 {
+	r := l.receipt
+	if r.ImportID == l.again {
+		if err := l.execute("forget the refused rows", "DELETE FROM rejects WHERE import_id = ?", r.ImportID); err != nil {
+			return err
+		}
+	}
+	if r.Rejected == 0 {
 		return nil
 	}
-	r := l.receipt
 	return l.execute("log the refused rows", `
 INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason, touched_seconds, touched_usd)
 WITH numbered AS (

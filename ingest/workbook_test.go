@@ -68,7 +68,7 @@ func TestWorkbookLikeCSV(t *testing.T) {
 			if wantReceipt.New == 0 || wantReceipt.Rejected == 0 {
 				t.Errorf("new %d, rejected %d: the case shows too little", wantReceipt.New, wantReceipt.Rejected)
 			}
-			differs := cmp.Options{cmpopts.IgnoreFields(Receipt{}, "FileName", "SHA256", "Seconds"), cmpopts.IgnoreFields(problem.Problem{}, "Place")}
+			differs := cmp.Options{cmpopts.IgnoreFields(Receipt{}, "ArchiveName", "FileName", "SHA256", "Seconds"), cmpopts.IgnoreFields(problem.Problem{}, "Place")}
 			if diff := cmp.Diff(wantReceipt, gotReceipt, differs); diff != "" {
 				t.Errorf("receipts (-CSV +workbook):\n%s", diff)
 			}

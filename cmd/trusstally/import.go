@@ -53,6 +53,11 @@ Exit code 1 says that a row or a file was refused.`,
 			if err != nil {
 				return err
 			}
+			lock, err := p.takeLock(f)
+			if err != nil {
+				return err
+			}
+			defer lock.Release()
 			result, err := p.land(command.Context(), f, files, acceptRemovals, dryRun)
 			if err != nil {
 				return err

@@ -117,7 +117,7 @@ func (p *program) listTables(command *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	w, err := warehouse.OpenLocked(command.Context(), f.warehouse())
+	w, err := p.openLocked(command.Context(), f)
 	if err != nil {
 		return err
 	}

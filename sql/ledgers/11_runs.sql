@@ -5,7 +5,7 @@ CREATE OR REPLACE TABLE steps.run_rows AS
 WITH logged AS (
     SELECT
         row_number() OVER (
-            ORDER BY c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, c.import_id, c.import_line
+            ORDER BY c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, coalesce(c.shift_date, c.finished_at::DATE), coalesce(o.place, c.import_line), c.import_id
         ) AS run_row_id,
         c.station, s.kind AS station_kind, s.jigging, c.batch, c.job, c.truss, c.crew, c.shift, c.quantity, c.remake,
         coalesce(c.shift_date, coalesce(c.build_started_at, c.setup_started_at, c.finished_at)::DATE) AS shift_date,
@@ -15,6 +15,7 @@ WITH logged AS (
         concat_ws(chr(31), c.station, coalesce(c.batch, ''), c.job, coalesce(c.truss, ''), coalesce(c.remake, '')) AS run_key
     FROM completions AS c
     LEFT JOIN stations AS s USING (station)
+    LEFT JOIN steps.row_order AS o ON o.import_id = c.import_id AND o.import_line = c.import_line
 ),
 followed AS (
     SELECT

@@ -27,8 +27,8 @@ func ClosedUntil(ctx context.Context, from Queryer) (time.Time, bool, error) {
 }
 
 // CloseMonth freezes the postings of the month that ends before until, and of everything
-// before it that is still open, and builds the ledgers anew. A month that is closed already,
-// or comes before one that is, is a problem.List.
+// before it that is still open, and builds the ledgers anew. It notes that the month-end book
+// is owed. A month that is closed already, or comes before one that is, is a problem.List.
 func CloseMonth(ctx context.Context, tx *sql.Tx, settings *plant.Settings, month, until time.Time) (*Closing, error) {
 	closed, any, err := ClosedUntil(ctx, tx)
 	if err != nil {
@@ -65,7 +65,9 @@ FROM board_ledger WHERE moved_on >= ?::DATE AND moved_on < ?::DATE`, &c.Movement
 	if _, err := tx.ExecContext(ctx, `INSERT INTO closed_job_stock SELECT ?::DATE, ?::DATE, job, class, cents, wip_cents, finished_cents, sold_cents FROM job_stock(?::DATE)`, month, until, until); err != nil {
 		return nil, err
 	}
-	if _, err := tx.ExecContext(ctx, "INSERT INTO closed_months VALUES (?::DATE, ?::DATE)", month, until); err != nil {
+	if _, err := tx.ExecContext(ctx, `
+INSERT INTO closed_months (month, until_on, book_written, last_import_id)
+SELECT ?::DATE, ?::DATE, false, coalesce(max(import_id), 0) FROM imports`, month, until); err != nil {
 		return nil, err
 	}
 	return c, BuildLedgers(ctx, tx, settings)
@@ -104,4 +106,35 @@ func UndoClose(ctx context.Context, tx *sql.Tx, settings *plant.Settings) (*Clos
 		}
 	}
 	return c, BuildLedgers(ctx, tx, settings)
+}
+
+// OwedBooks returns the closed months whose month-end book was not written, which a closing
+// that was cut short leaves behind, oldest first.
+func OwedBooks(ctx context.Context, from *sql.DB) ([]Closing, error) {
+	rows, err := from.QueryContext(ctx, `
+SELECT strftime(c.month, '%Y-%m'), c.until_on,
+    (SELECT count(*) FROM closed_dollars AS d WHERE d.month = c.month),
+    (SELECT count(*) FROM closed_boards AS b WHERE b.month = c.month)
+FROM closed_months AS c
+WHERE NOT c.book_written
+ORDER BY c.month`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var owed []Closing
+	for rows.Next() {
+		var c Closing
+		if err := rows.Scan(&c.Month, &c.Until, &c.Postings, &c.Movements); err != nil {
+			return nil, err
+		}
+		owed = append(owed, c)
+	}
+	return owed, rows.Err()
+}
+
+// BookWritten notes that the month-end book of the closing is there.
+func BookWritten(ctx context.Context, to *sql.DB, closing Closing) error {
+	_, err := to.ExecContext(ctx, "UPDATE closed_months SET book_written = true WHERE until_on = ?::DATE", closing.Until)
+	return err
 }

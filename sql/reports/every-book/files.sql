@@ -1,7 +1,7 @@
 -- sheet:  files
 -- title:  Files read
 -- reader: everyone
--- grain:  one row per file that was read, in the order of reading
+-- grain:  one row per file that was read and is in force, in the order of reading
 -- column: import_number | Import    | line  | -   | number of the import
 -- column: file          | File      | text  | -   | name as it came; its copy in archive/ has the SHA-256 for a name
 -- column: feed          | Feed      | text  | -   | what its rows are
@@ -35,4 +35,5 @@ SELECT
     i.last_on::DATE AS last_on,
     i.sha256::VARCHAR AS sha256
 FROM imports AS i
+WHERE i.undone_utc IS NULL
 ORDER BY i.import_id;

@@ -188,7 +188,7 @@ findings AS (
         count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
     FROM steps.inspection_weeks AS w, period
     WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
-        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections' AND undone_utc IS NULL)
     HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
     UNION ALL
     SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, '); ',
@@ -240,6 +240,7 @@ missing AS (
 reach AS (
     SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM imports AS i
+    WHERE i.undone_utc IS NULL
     GROUP BY i.feed
 ),
 policies AS (
