@@ -55,13 +55,13 @@ remakes AS (
     GROUP BY job
 ),
 left_jobs AS (
-    SELECT l.job, l.left_on, j.shipped_on IS NULL AND NOT EXISTS (SELECT 1 FROM deliveries AS d WHERE d.job = l.job) AS was_cancelled
+    SELECT l.job, l.sold_on, j.shipped_on IS NULL AND NOT EXISTS (SELECT 1 FROM deliveries AS d WHERE d.job = l.job) AS was_cancelled
     FROM steps.left_days AS l
     JOIN jobs AS j ON j.job = l.job
 )
 SELECT
     coalesce(c.job, r.job)::VARCHAR AS job,
-    CASE WHEN l.left_on IS NULL OR l.left_on >= $until::DATE THEN 'part shipped' WHEN l.left_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
+    CASE WHEN l.sold_on IS NULL OR l.sold_on >= $until::DATE THEN 'part shipped' WHEN l.sold_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
     cents_to_usd(coalesce(r.cents, 0))::DECIMAL(14,2) AS revenue_usd,
     cents_to_usd(coalesce(c.lumber, 0))::DECIMAL(14,2) AS lumber_usd,
     cents_to_usd(coalesce(c.plates, 0))::DECIMAL(14,2) AS plates_usd,
