@@ -81,6 +81,18 @@ COMMENT ON TABLE steps.left_days IS 'one job that has left whole or was closed';
 COMMENT ON COLUMN steps.left_days.left_on IS 'day the last of it left, else the day it was closed';
 COMMENT ON COLUMN steps.left_days.sold_on IS 'day from which all of its cost is sold: the last of it left or it was closed, whichever came first';
 
+-- Jobs that have left or were closed before a day; at a frozen day those of the closing.
+-- grain: one such job
+CREATE OR REPLACE MACRO left_jobs(until_day) AS TABLE
+SELECT l.job, l.sold_on, j.shipped_on IS NULL AND NOT EXISTS (SELECT 1 FROM deliveries AS d WHERE d.job = l.job) AS was_cancelled
+FROM steps.left_days AS l
+JOIN jobs AS j ON j.job = l.job
+WHERE l.sold_on < until_day AND until_day NOT IN (SELECT until_on FROM closed_positions)
+UNION ALL
+SELECT job, sold_on, was_cancelled
+FROM closed_left_jobs
+WHERE until_on = until_day;
+
 -- Share of a job that is sold before a day, as a fraction: what was delivered, and from sold_on
 -- all of it. grain: one job with some of it gone
 CREATE OR REPLACE MACRO share_delivered(until_day) AS TABLE

@@ -56,7 +56,7 @@ shared AS (
 SELECT h.job, h.class, h.cents, h.cents - CASE WHEN h.built_is_more THEN h.built_cents ELSE h.sold_cents END AS wip_cents,
     CASE WHEN h.built_is_more THEN h.built_cents - h.sold_cents ELSE 0 END AS finished_cents, h.sold_cents
 FROM shared AS h
-WHERE until_day NOT IN (SELECT until_on FROM closed_months)
+WHERE until_day NOT IN (SELECT until_on FROM closed_months) AND until_day NOT IN (SELECT until_on FROM closed_positions)
 UNION ALL
 SELECT job, class, cents, wip_cents, finished_cents, sold_cents
 FROM closed_job_stock
@@ -66,7 +66,9 @@ WHERE until_on = until_day;
 -- accountant. grain: one entry, account and source
 CREATE OR REPLACE MACRO journal_lines(from_day, until_day) AS TABLE
 WITH dollars AS (
-    SELECT d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed, usd_to_cents(d.usd) AS cents
+    SELECT
+        d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed, usd_to_cents(d.usd) AS cents,
+        CASE WHEN d.posted_on <> d.original_on THEN strftime(d.original_on, '%Y-%m') ELSE 'the month' END AS of_month
     FROM dollar_ledger AS d
     WHERE d.posted_on >= from_day AND d.posted_on < until_day
 ),
@@ -91,8 +93,8 @@ lines AS (
     UNION ALL SELECT 2, 'opening stock counted', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'opening'
     UNION ALL SELECT 2, 'opening stock counted', 'opening_balances', 'board ledger', -sum(cents), count(*) FROM boards WHERE kind = 'opening'
     UNION ALL SELECT 3, 'vendors'' credits', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE pool = 'lumber_credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE pool = 'lumber_credit')
+    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit'
+    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit')
     UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' WHEN pool = 'shop' THEN 'overhead_actual' ELSE 'lumber_variance' END, 'dollar ledger', sum(cents), count(*)
         FROM dollars WHERE class = 'lumber' AND coalesce(pool, '') <> 'lumber_credit' AND feed <> 'opening_wip' GROUP BY ALL
     UNION ALL SELECT 4, 'lumber used', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind NOT IN ('receipt', 'opening', 'credit')
@@ -108,8 +110,8 @@ lines AS (
     UNION ALL SELECT 8, 'costs charged to jobs', 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'job_costs'
     UNION ALL SELECT 9, 'work in process taken over', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
     UNION ALL SELECT 9, 'work in process taken over', 'opening_balances', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
-    UNION ALL SELECT 10, 'overhead of the month', CASE WHEN lower(pool) = 'burden' THEN 'burden_actual' ELSE 'overhead_actual' END, 'overheads', sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day GROUP BY ALL
-    UNION ALL SELECT 10, 'overhead of the month', 'payables', 'overheads', -sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day
+    UNION ALL SELECT 10, concat('overhead of ', of_month), pool_account(class, pool), 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
+    UNION ALL SELECT 10, concat('overhead of ', of_month), 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
     -- What was added to work in process and is in it no more was finished; what was finished and is
     -- no more on hand was sold.
     UNION ALL SELECT 11, 'trusses finished', 'finished_goods', 'job costs', added - wip, jobs FROM moved

@@ -53,15 +53,10 @@ remakes AS (
     FROM dollar_ledger
     WHERE remake IS NOT NULL AND class IN ('direct_labour', 'burden', 'overtime_premium') AND posted_on < $until::DATE
     GROUP BY job
-),
-left_jobs AS (
-    SELECT l.job, l.sold_on, j.shipped_on IS NULL AND NOT EXISTS (SELECT 1 FROM deliveries AS d WHERE d.job = l.job) AS was_cancelled
-    FROM steps.left_days AS l
-    JOIN jobs AS j ON j.job = l.job
 )
 SELECT
     coalesce(c.job, r.job)::VARCHAR AS job,
-    CASE WHEN l.sold_on IS NULL OR l.sold_on >= $until::DATE THEN 'part shipped' WHEN l.sold_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
+    CASE WHEN l.sold_on IS NULL THEN 'part shipped' WHEN l.sold_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
     cents_to_usd(coalesce(r.cents, 0))::DECIMAL(14,2) AS revenue_usd,
     cents_to_usd(coalesce(c.lumber, 0))::DECIMAL(14,2) AS lumber_usd,
     cents_to_usd(coalesce(c.plates, 0))::DECIMAL(14,2) AS plates_usd,
@@ -77,7 +72,7 @@ SELECT
     coalesce(m.customer, 0)::DECIMAL(14,2) AS remake_customer_usd
 FROM classes AS c
 FULL JOIN revenue AS r ON r.job = c.job
-LEFT JOIN left_jobs AS l ON l.job = coalesce(c.job, r.job)
+LEFT JOIN left_jobs($until::DATE) AS l ON l.job = coalesce(c.job, r.job)
 LEFT JOIN remakes AS m ON m.job = coalesce(c.job, r.job)
 WHERE coalesce(c.sold, 0) <> 0 OR coalesce(r.cents, 0) <> 0
 ORDER BY coalesce(c.job, r.job);

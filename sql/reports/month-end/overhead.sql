@@ -7,25 +7,31 @@
 -- column: part        | Part        | text  | -   | overhead, or burden (payroll taxes and insurance)
 -- column: pool        | Pool        | text  | -   | pool of the ledgers or of the feed overheads; applied: what jobs were charged
 -- column: source      | Source      | text  | -   | where the figure comes from
--- column: budget_usd  | Budget      | usd   | sum | what the month was to cost, of the feed overheads
+-- column: budget_usd  | Budget      | usd   | sum | what the month was to cost, of the feed overheads; a closed month's as it was then
 -- column: actual_usd  | Actual      | usd   | sum | what it cost
 -- column: applied_usd | Applied     | usd   | sum | charged to jobs by labour hour (overhead) or straight pay (burden)
 -- column: under_usd   | Under-applied | usd | actual_usd - applied_usd | actual less applied; below 0 over-applied
 -- column: normal_hours | Normal     | hours | -   | people-hours on runs at which the budget would be applied in full: budget over the rate
--- column: actual_hours | Hours      | hours | -   | people-hours on runs
+-- column: actual_hours | Hours      | hours | -   | people-hours on runs that overhead is applied for; a closed month's as they were then, and what changed since in the open month
 -- note:   All pools less applied: above 0 jobs were charged too little. Fewer hours than normal leave part of the fixed cost unapplied.
--- note:   The overheads' actual leaves out the wages that timecards hold. A draft for the plant's accountant.
+-- note:   A month's overheads count on its last day; what comes for a closed month is a row of its own in the open one. The overheads' actual leaves out the wages that timecards hold. A draft for the plant's accountant.
 -- sort:   part, pools before applied, pool
 WITH pools AS (
     SELECT 'overhead' AS part, 1 AS place, replace(d.pool, '_', ' ') AS pool, CASE WHEN d.class = 'lumber' THEN 'lumber ledger' ELSE 'timecards and other pay' END AS source, NULL::DECIMAL(18,2) AS budget, sum(d.usd) AS actual, 0::DECIMAL(18,2) AS applied
     FROM dollar_ledger AS d
-    WHERE d.pool IS NOT NULL AND d.posted_on >= $from::DATE AND d.posted_on < $until::DATE
+    WHERE d.pool IS NOT NULL AND d.class <> 'overhead_actual' AND d.posted_on >= $from::DATE AND d.posted_on < $until::DATE
     GROUP BY ALL
     UNION ALL
-    SELECT CASE WHEN lower(o.pool) = 'burden' THEN 'burden' ELSE 'overhead' END, 1, o.pool, 'overheads', sum(o.budget_usd), sum(o.actual_usd), 0
-    FROM overheads AS o
-    WHERE o.month >= $from::DATE AND o.month < $until::DATE
-    GROUP BY o.pool
+    -- What came later for a closed month is a row of its own.
+    SELECT CASE WHEN lower(o.pool) = 'burden' THEN 'burden' ELSE 'overhead' END, 1, o.pool, o.source, cents_to_usd(sum(o.budget)::BIGINT), cents_to_usd(sum(o.actual)::BIGINT), 0
+    FROM (
+        SELECT d.pool, CASE WHEN d.posted_on <> d.original_on THEN concat('overheads of ', strftime(d.original_on, '%Y-%m')) ELSE 'overheads' END AS source, NULL::BIGINT AS budget, usd_to_cents(d.usd) AS actual
+        FROM dollar_ledger AS d
+        WHERE d.class = 'overhead_actual' AND d.posted_on >= $from::DATE AND d.posted_on < $until::DATE
+        UNION ALL
+        SELECT b.pool, 'overheads', b.cents, 0 FROM steps.overhead_budgets AS b WHERE last_day(b.for_month) >= $from::DATE AND last_day(b.for_month) < $until::DATE
+    ) AS o
+    GROUP BY o.pool, o.source
     UNION ALL
     SELECT CASE d.class WHEN 'burden' THEN 'burden' ELSE 'overhead' END, 2, 'applied', 'jobs', NULL, 0, sum(d.usd)
     FROM dollar_ledger AS d
@@ -33,14 +39,18 @@ WITH pools AS (
     GROUP BY d.class
 ),
 hours AS (
-    SELECT sum(m.seconds)::BIGINT AS seconds
-    FROM minute_ledger AS m
-    WHERE m.use IN ('setup', 'build') AND m.calendar_day >= $from::DATE AND m.calendar_day < $until::DATE
+    SELECT sum(r.seconds)::BIGINT AS seconds
+    FROM steps.run_days AS r
+    WHERE r.posted_on >= $from::DATE AND r.posted_on < $until::DATE
 ),
 budget AS (
-    SELECT sum(o.budget_usd) AS usd
-    FROM overheads AS o
-    WHERE lower(o.pool) <> 'burden' AND o.month >= $from::DATE AND o.month < $until::DATE
+    SELECT sum(rounded_quotient(m.cents::HUGEINT * 1000000, m.overhead_per_hour_e4))::BIGINT AS hours_e4
+    FROM (
+        SELECT b.for_month, b.overhead_per_hour_e4, sum(b.cents)::BIGINT AS cents
+        FROM steps.overhead_budgets AS b
+        WHERE lower(b.pool) <> 'burden' AND b.overhead_per_hour_e4 > 0 AND last_day(b.for_month) >= $from::DATE AND last_day(b.for_month) < $until::DATE
+        GROUP BY b.for_month, b.overhead_per_hour_e4
+    ) AS m
 )
 SELECT
     p.part::VARCHAR AS part,
@@ -50,10 +60,9 @@ SELECT
     p.actual::DECIMAL(14,2) AS actual_usd,
     p.applied::DECIMAL(14,2) AS applied_usd,
     (p.actual - p.applied)::DECIMAL(14,2) AS under_usd,
-    CASE WHEN p.part = 'overhead' AND p.place = 2 AND s.overhead_per_hour_e4 > 0 THEN (rounded_quotient(usd_to_cents(b.usd)::HUGEINT * 1000000, s.overhead_per_hour_e4)::DECIMAL(18,0) * 0.0001::DECIMAL(5,4)) END::DECIMAL(14,4) AS normal_hours,
+    CASE WHEN p.part = 'overhead' AND p.place = 2 THEN (b.hours_e4::DECIMAL(18,0) * 0.0001::DECIMAL(5,4)) END::DECIMAL(14,4) AS normal_hours,
     CASE WHEN p.place = 2 THEN seconds_to_hours(h.seconds) END::DECIMAL(14,4) AS actual_hours
 FROM pools AS p
-CROSS JOIN settings AS s
 CROSS JOIN hours AS h
 CROSS JOIN budget AS b
 ORDER BY p.part DESC, p.place, p.pool, p.source;

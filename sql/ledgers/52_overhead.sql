@@ -1,0 +1,49 @@
+-- Overhead beside its dollars: the hours that it is applied for, what it was to cost, and the
+-- account that a pool belongs to. Closed months keep theirs.
+
+-- The journal's account of the dollars of a pool. Boards that a count finds or misses, that no
+-- job took, and a vendor's credit on boards already used are lumber variance and no overhead.
+CREATE OR REPLACE MACRO pool_account(class, pool) AS
+    CASE WHEN class = 'lumber' AND pool <> 'shop' THEN 'lumber_variance'
+         WHEN class = 'overhead_actual' AND lower(pool) = 'burden' THEN 'burden_actual'
+         ELSE 'overhead_actual' END;
+
+-- grain: one day with time on runs, and one day of a closed month that it corrects. What the
+-- seconds of a closed month would be now less what they were counts on the first open day, as
+-- the overhead applied for them does.
+CREATE OR REPLACE TABLE steps.run_days AS
+WITH closed AS (
+    SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_positions
+),
+days_now AS (
+    SELECT calendar_day, sum(seconds)::BIGINT AS seconds
+    FROM minute_ledger
+    WHERE use IN ('setup', 'build')
+    GROUP BY calendar_day
+),
+compared AS (
+    SELECT calendar_day AS original_on, seconds FROM days_now WHERE calendar_day < (SELECT until_on FROM closed)
+    UNION ALL
+    SELECT original_on, -seconds FROM closed_run_days
+)
+SELECT posted_on, original_on, seconds FROM closed_run_days
+UNION ALL
+SELECT (SELECT until_on FROM closed), original_on, sum(seconds)::BIGINT
+FROM compared
+GROUP BY original_on
+HAVING sum(seconds) <> 0
+UNION ALL
+SELECT calendar_day, calendar_day, seconds
+FROM days_now
+WHERE calendar_day >= (SELECT until_on FROM closed);
+COMMENT ON TABLE steps.run_days IS 'people-seconds on runs by the day on which their overhead is posted';
+
+-- grain: one overhead pool of one month with a budget
+CREATE OR REPLACE TABLE steps.overhead_budgets AS
+SELECT for_month, pool, cents, overhead_per_hour_e4 FROM closed_budgets
+UNION ALL
+SELECT o.month, o.pool, usd_to_cents(o.budget_usd), s.overhead_per_hour_e4
+FROM overheads AS o
+CROSS JOIN settings AS s
+WHERE o.budget_usd IS NOT NULL AND o.month >= (SELECT coalesce(max(until_on), DATE '1900-01-01') FROM closed_positions);
+COMMENT ON TABLE steps.overhead_budgets IS 'what a pool was to cost in a month, and the rate at which overhead is applied; a closed month keeps both';
