@@ -101,6 +101,7 @@ func TestCheckProblems(t *testing.T) {
 		{"63_bridge_adds_up", "UPDATE steps.job_days SET lumber_usd = lumber_usd + 0.01 WHERE job = 'J1' AND lumber_usd > 50"},
 		{"64_journal_balances", "UPDATE board_ledger SET usd = usd - 0.01 WHERE size = '2x6' AND kind = 'cut'"},
 		{"65_left_jobs_sold", "DELETE FROM steps.delivered WHERE job = 'J1'; DELETE FROM steps.left_days WHERE job = 'J1'"},
+		{"66_overhead_ties", "UPDATE dollar_ledger SET class = 'idle' WHERE class = 'waiting'"},
 		{"70_unknown_names", ""},
 		{"71_settle_before_payroll", ""},
 	}

@@ -95,7 +95,7 @@ lines AS (
     UNION ALL SELECT 3, 'vendors'' credits', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'credit'
     UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit'
     UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit')
-    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' WHEN pool = 'shop' THEN 'overhead_actual' ELSE 'lumber_variance' END, 'dollar ledger', sum(cents), count(*)
+    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' ELSE pool_account(class, pool) END, 'dollar ledger', sum(cents), count(*)
         FROM dollars WHERE class = 'lumber' AND coalesce(pool, '') <> 'lumber_credit' AND feed <> 'opening_wip' GROUP BY ALL
     UNION ALL SELECT 4, 'lumber used', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind NOT IN ('receipt', 'opening', 'credit')
     UNION ALL SELECT 5, 'pay and agency labour', CASE WHEN on_job THEN 'work_in_process' ELSE 'overhead_actual' END, 'dollar ledger', sum(cents), count(*)

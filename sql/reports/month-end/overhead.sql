@@ -14,12 +14,13 @@
 -- column: normal_hours | Normal     | hours | -   | people-hours on runs at which the budget would be applied in full: budget over the rate
 -- column: actual_hours | Hours      | hours | -   | people-hours on runs that overhead is applied for; a closed month's as they were then, and what changed since in the open month
 -- note:   All pools less applied: above 0 jobs were charged too little. Fewer hours than normal leave part of the fixed cost unapplied.
+-- note:   Boards that counts miss or find, that no job took, and credits on boards already used are no overhead: the journal books them to lumber variance.
 -- note:   A month's overheads count on its last day; what comes for a closed month is a row of its own in the open one. The overheads' actual leaves out the wages that timecards hold. A draft for the plant's accountant.
 -- sort:   part, pools before applied, pool
 WITH pools AS (
     SELECT 'overhead' AS part, 1 AS place, replace(d.pool, '_', ' ') AS pool, CASE WHEN d.class = 'lumber' THEN 'lumber ledger' ELSE 'timecards and other pay' END AS source, NULL::DECIMAL(18,2) AS budget, sum(d.usd) AS actual, 0::DECIMAL(18,2) AS applied
     FROM dollar_ledger AS d
-    WHERE d.pool IS NOT NULL AND d.class <> 'overhead_actual' AND d.posted_on >= $from::DATE AND d.posted_on < $until::DATE
+    WHERE d.pool IS NOT NULL AND d.class <> 'overhead_actual' AND pool_account(d.class, d.pool) = 'overhead_actual' AND d.posted_on >= $from::DATE AND d.posted_on < $until::DATE
     GROUP BY ALL
     UNION ALL
     -- What came later for a closed month is a row of its own.
