@@ -2,7 +2,7 @@
 --
 -- The quote is frozen as first imported; what changed in it later is the term change orders.
 -- p is the quoting price in force on the day of the order, D the design board feet at it,
--- grown by the waste that quotes assume; r the dollars of a quoted minute. Every figure below
+-- over 1 less the waste that quotes assume, a share of the boards issued; r the dollars of a quoted minute. Every figure below
 -- is rounded to the cent once, and the terms are differences of them: they add up exactly.
 
 -- grain: one job that was ever quoted, as it was quoted first

@@ -8,7 +8,7 @@
 -- column: quoted_usd     | Quoted margin   | usd  | sum | as first given
 -- column: changes_usd    | Change orders   | usd  | sum | later changes of price and quoted costs
 -- column: price_usd      | Price           | usd  | sum | revenue less price
--- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices with the quoted waste
+-- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)
 -- column: lumber_use_usd | Lumber usage    | usd  | sum | that less the board feet used at the price of the grade meant
 -- column: grade_above_usd | Higher grade   | usd  | sum | boards of a higher grade than meant
 -- column: grade_below_usd | Lower grade: ask the truss designer | usd | sum | a question and no saving, whatever its sign

@@ -52,7 +52,7 @@ SELECT
     cents_to_usd(CASE WHEN d.place IN (0, 99) THEN d.cents ELSE 0 END)::DECIMAL(14,2) AS level_usd,
     CASE d.place
         WHEN 0 THEN 'price less quoted costs, as first imported' WHEN 10 THEN 'later changes of price and quoted costs'
-        WHEN 20 THEN 'revenue less price' WHEN 30 THEN 'quoted lumber less design board feet at quoting prices, grown by the quoted waste'
+        WHEN 20 THEN 'revenue less price' WHEN 30 THEN 'quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)'
         WHEN 31 THEN 'that less the board feet used, at the price of the grade meant' WHEN 32 THEN 'boards of a higher grade than meant'
         WHEN 33 THEN 'boards of a lower grade than meant: no saving, a question' WHEN 34 THEN 'board feet used at quoting prices less what they cost'
         WHEN 35 THEN 'quoted lumber less lumber, where a quoting price or a cut list is missing, or lumber was taken over when the plant went live'
