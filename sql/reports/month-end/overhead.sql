@@ -9,7 +9,7 @@
 -- column: source      | Source      | text  | -   | where the figure comes from
 -- column: budget_usd  | Budget      | usd   | sum | what the month was to cost, of the feed overheads; a closed month's as it was then
 -- column: actual_usd  | Actual      | usd   | sum | what it cost
--- column: applied_usd | Applied     | usd   | sum | charged to jobs by labour hour (overhead) or straight pay (burden)
+-- column: applied_usd | Applied     | usd   | sum | charged to jobs by labour hour (overhead) or straight pay (burden; agency labour bears none)
 -- column: under_usd   | Under-applied | usd | actual_usd - applied_usd | actual less applied; below 0 over-applied
 -- column: normal_hours | Normal     | hours | -   | people-hours on runs at which the budget would be applied in full: budget over the rate
 -- column: actual_hours | Hours      | hours | -   | people-hours on runs that overhead is applied for; a closed month's as they were then, and what changed since in the open month
