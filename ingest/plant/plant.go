@@ -151,10 +151,10 @@ type document struct {
 	Revenue struct {
 		Recognise string `toml:"recognise"`
 	} `toml:"revenue"`
-	Station  []Station            `toml:"station"`
-	Grades   []Grades             `toml:"grades"`
-	Change   []Change             `toml:"change"`
-	Compare  struct {
+	Station []Station `toml:"station"`
+	Grades  []Grades  `toml:"grades"`
+	Change  []Change  `toml:"change"`
+	Compare struct {
 		TrailingWeeks *float64 `toml:"trailing_weeks"`
 		LearningWeeks *float64 `toml:"learning_weeks"`
 		DiscountPct   *float64 `toml:"discount_pct"`

@@ -55,14 +55,19 @@ marks AS (
     LEFT JOIN steps.truss_parts AS p ON p.job = t.job AND p.truss = t.truss
     GROUP BY t.job, t.truss
 ),
--- The run that first built what a remake builds again: of the same batch before all, else
--- the latest of the mark that was finished by then.
+-- The run that first built what a remake builds again: of the same batch before all, else one
+-- of the mark that failed inspection (not for the customer's remakes), else the latest of the
+-- mark; finished by then.
 traced AS (
     SELECT m.run_key, f.run_key AS first_run_key
     FROM runs AS m
     JOIN runs AS f ON f.remake IS NULL AND f.job = m.job AND f.truss IS NOT DISTINCT FROM m.truss AND f.finished_utc <= m.finished_utc
+    LEFT JOIN steps.failed_runs AS n ON n.run_key = f.run_key
     WHERE m.remake IS NOT NULL
-    QUALIFY row_number() OVER (PARTITION BY m.run_key ORDER BY f.batch IS NOT DISTINCT FROM m.batch DESC, f.finished_utc DESC, f.run_key) = 1
+    QUALIFY row_number() OVER (
+        PARTITION BY m.run_key
+        ORDER BY f.batch IS NOT DISTINCT FROM m.batch DESC, n.run_key IS NOT NULL AND m.remake <> 'customer' DESC, f.finished_utc DESC, f.run_key
+    ) = 1
 )
 SELECT
     r.run_key, r.station, r.jigging, r.batch, r.job, r.truss, r.remake, k.kind, k.truss_bf, r.trusses, r.finished_on, r.finished_utc, r.starts_utc,
@@ -137,20 +142,25 @@ CROSS JOIN window_days AS w
 LEFT JOIN borders AS b ON b.kind = r.kind
 LEFT JOIN first_weeks AS f ON f.crew = r.crew;
 
--- Which trusses were right the first time. A truss made again counts against the run that
--- built it first, in the week in which that run finished: a week's figure can fall later.
+-- Which trusses were right the first time. A truss made again or failed counts against the
+-- run that built it first, in the week in which that run finished: a week's figure can fall
+-- later. One that failed and was made again is one truss.
 -- grain: one first-time run that counts
 CREATE OR REPLACE VIEW steps.first_pass AS
 WITH made_again AS (
-    SELECT first_run_key AS run_key, sum(trusses)::BIGINT AS trusses
+    SELECT
+        first_run_key AS run_key, sum(trusses)::BIGINT AS trusses,
+        sum(CASE WHEN remake = 'customer' THEN trusses ELSE 0 END)::BIGINT AS for_customer
     FROM steps.table_runs
     WHERE remake IS NOT NULL AND first_run_key IS NOT NULL
     GROUP BY first_run_key
 )
 SELECT
     r.run_key, r.station, r.crew, r.shift, r.shift_date, r.finished_on, r.workweek_start, r.trusses,
-    least(r.trusses, coalesce(m.trusses, 0))::BIGINT AS not_first_pass
+    least(r.trusses, greatest(coalesce(m.trusses, 0), coalesce(f.failed, 0)))::BIGINT AS not_first_pass,
+    coalesce(m.trusses, 0)::BIGINT AS remade, coalesce(m.for_customer, 0)::BIGINT AS remade_for_customer, coalesce(f.failed, 0)::BIGINT AS failed
 FROM steps.table_runs AS r
 LEFT JOIN made_again AS m ON m.run_key = r.run_key
+LEFT JOIN steps.failed_runs AS f ON f.run_key = r.run_key
 WHERE r.remake IS NULL AND r.left_out IS NULL;
-COMMENT ON VIEW steps.first_pass IS 'one first-time run with its trusses that had to be made again';
+COMMENT ON VIEW steps.first_pass IS 'one first-time run with its trusses that were made again or failed inspection, as far as the files know';

@@ -49,11 +49,11 @@ first_pass AS (
     GROUP BY f.workweek_start
 ),
 everything AS (
-    SELECT 1 AS place, 'margin' AS measure, 'share of revenue' AS unit, 'dollars of margin over dollars of revenue, jobs that left in the week, complete ones, to date' AS base, * FROM margins
-    UNION ALL SELECT 2, 'waste', 'share of net issue', 'board feet not in finished parts over net issue, batches whose cutting ended in the week', * FROM wastes
-    UNION ALL SELECT 4, 'set-up share', 'share of table minutes', 'people-minutes of set-up over those of set-up and build, first-time runs', * FROM setups
-    UNION ALL SELECT 5, 'board feet a labour hour', 'board feet', 'board feet of finished trusses over people-hours of set-up and build; big chords inflate it', * FROM board_feet
-    UNION ALL SELECT 6, 'first pass', 'share of trusses', 'trusses never made again nor failed over trusses built in the week', * FROM first_pass
+    SELECT 1 AS place, 'margin' AS measure, 'share of revenue' AS unit, 'USD kept / USD earned, jobs that left' AS base, * FROM margins
+    UNION ALL SELECT 2, 'waste', 'share of net issue', 'BF not in parts / BF of net issue', * FROM wastes
+    UNION ALL SELECT 4, 'set-up share', 'share of table minutes', 'set-up min / set-up and build min', * FROM setups
+    UNION ALL SELECT 5, 'board feet a labour hour', 'board feet', 'BF of trusses / labour hours', * FROM board_feet
+    UNION ALL SELECT 6, 'first pass', 'share of trusses', 'right first time / trusses built', * FROM first_pass
 )
 SELECT e.place, e.measure, e.unit, e.base, e.workweek_start, s.label AS workweek, e.numerator, e.denominator
 FROM everything AS e
@@ -66,31 +66,42 @@ CREATE OR REPLACE VIEW steps.floor_events AS
 WITH weeks AS (
     SELECT min(workweek_start) AS first_week, max(workweek_start) AS last_week FROM minute_ledger
 ),
-stays AS (
-    SELECT crew, employee, min(workweek_start) AS joined, max(workweek_start) AS last_seen
-    FROM minute_ledger
-    WHERE crew IS NOT NULL AND use IN ('setup', 'build', 'stoppage', 'waiting')
-    GROUP BY crew, employee
+-- Where somebody worked most of a week: a day's help elsewhere changes no roster.
+mains AS (
+    SELECT m.workweek_start, m.employee, m.crew
+    FROM minute_ledger AS m
+    SEMI JOIN (SELECT DISTINCT logged_crew AS crew FROM steps.table_runs WHERE left_out IS NULL OR left_out <> 'unknown names') AS k ON k.crew = m.crew
+    GROUP BY m.workweek_start, m.employee, m.crew
+    QUALIFY row_number() OVER (PARTITION BY m.workweek_start, m.employee ORDER BY sum(m.seconds) DESC, m.crew) = 1
+),
+moves AS (
+    SELECT
+        m.*,
+        lag(m.crew) OVER person AS crew_before,
+        lead(m.crew) OVER person AS crew_after
+    FROM mains AS m
+    WINDOW person AS (PARTITION BY m.employee ORDER BY m.workweek_start)
 )
 SELECT w.workweek_start, 1 AS place, concat('change ', c.code, ' at ', string_agg(c.station, ', ' ORDER BY c.station)) AS event
 FROM changes AS c
 JOIN workweeks AS w ON c.changed_on >= w.workweek_start AND c.changed_on < w.workweek_start + 7
 GROUP BY w.workweek_start, c.code
 UNION ALL
-SELECT s.joined, 2, concat(s.crew, ': ', count(*), ' joined')
-FROM stays AS s, weeks AS w
-WHERE s.joined > w.first_week
-GROUP BY s.crew, s.joined
+SELECT m.workweek_start, 2, concat(m.crew, ': ', count(*), ' joined')
+FROM moves AS m, weeks AS w
+WHERE m.workweek_start > w.first_week AND m.crew_before IS DISTINCT FROM m.crew
+GROUP BY m.crew, m.workweek_start
 UNION ALL
-SELECT s.last_seen + 7, 2, concat(s.crew, ': ', count(*), ' no longer there')
-FROM stays AS s, weeks AS w
-WHERE s.last_seen + 7 <= w.last_week
-GROUP BY s.crew, s.last_seen;
+SELECT m.workweek_start + 7, 2, concat(m.crew, ': ', count(*), ' left')
+FROM moves AS m, weeks AS w
+-- Not seen for two weeks at the end is gone; before that it may be leave.
+WHERE m.crew_after IS DISTINCT FROM m.crew AND m.workweek_start + 7 <= w.last_week - CASE WHEN m.crew_after IS NULL THEN 7 ELSE 0 END
+GROUP BY m.crew, m.workweek_start;
 COMMENT ON VIEW steps.floor_events IS 'changes under study, and people who joined or left a crew, by workweek';
 
 -- What a people-minute at the tables costs, from what jobs were charged in the weeks before a
--- day: straight pay with burden, in ten-thousandths of a dollar. For what a change is worth;
--- no posting.
+-- day: straight pay with burden over the seconds of set-up and build. For what a change is
+-- worth; no posting. NULL where fewer than three people worked.
 -- grain: one row in all
 CREATE OR REPLACE MACRO minute_cost(until_day) AS TABLE
 WITH charged AS (
@@ -104,7 +115,7 @@ worked AS (
     FROM minute_ledger AS m, settings AS s
     WHERE m.use IN ('setup', 'build') AND m.started_at::DATE < CAST(until_day AS DATE) AND m.started_at::DATE >= CAST(until_day AS DATE) - 7 * s.trailing_weeks
 )
-SELECT CASE WHEN w.seconds > 0 AND w.people >= 3 THEN rounded_quotient(c.cents * 100 * 60, w.seconds) END AS minute_e4
+SELECT CASE WHEN w.seconds > 0 AND w.people >= 3 THEN c.cents END AS cents, w.seconds
 FROM charged AS c, worked AS w;
 
 -- Minutes that would have been saved in the weeks before a day, from the plant's own history,
@@ -129,14 +140,14 @@ set_up AS (
     WHERE has_setup AND setup_elapsed_seconds > 0
 ),
 marks AS (
-    SELECT station, job, truss, sum(trusses)::BIGINT AS trusses, count(*) FILTER (WHERE has_setup) AS setups, sum(CASE WHEN has_setup THEN setup_seconds ELSE 0 END)::BIGINT AS setup_seconds
+    SELECT job, truss, sum(trusses)::BIGINT AS trusses, count(*) FILTER (WHERE has_setup) AS setups, sum(CASE WHEN has_setup THEN setup_seconds ELSE 0 END)::BIGINT AS setup_seconds
     FROM seen
-    GROUP BY station, job, truss
+    GROUP BY job, truss
 ),
 batches AS (
     SELECT
         sum(setups)::BIGINT AS units, sum(setup_seconds)::BIGINT AS now_seconds,
-        -- Of a mark's set-ups at one table, those that larger batches would not need; none is
+        -- Of a mark's set-ups, at whichever table, those that larger batches would not need; none is
         -- added where batches are larger already.
         sum(CASE WHEN setups > needed THEN rounded_quotient(setup_seconds * (setups - needed), setups) ELSE 0 END)::BIGINT AS saved_seconds
     FROM (SELECT *, (trusses + CAST(batch_size AS BIGINT) - 1) // nullif(CAST(batch_size AS BIGINT), 0) AS needed FROM marks)
@@ -158,5 +169,5 @@ SELECT
     coalesce(a.now_seconds, 0)::BIGINT AS now_seconds, coalesce(a.saved_seconds, 0)::BIGINT AS saved_seconds,
     -- A year is 52 weeks like these.
     CASE WHEN w.weeks > 0 THEN rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks) END AS year_seconds,
-    CASE WHEN w.weeks > 0 THEN rounded_quotient(rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks)::HUGEINT * c.minute_e4, 6000) END AS year_cents
+    CASE WHEN w.weeks > 0 THEN rounded_quotient(rounded_quotient(coalesce(a.saved_seconds, 0)::BIGINT * 52, w.weeks)::HUGEINT * c.cents, c.seconds) END AS year_cents
 FROM asked AS a, weeks AS w, minute_cost(CAST(until_day AS DATE)) AS c;
