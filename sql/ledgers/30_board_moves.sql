@@ -62,8 +62,9 @@ moved AS (
     UNION ALL
     SELECT
         b.size, b.species, b.grade, b.length_16ths, -b.boards, -b.boards, 'backflush', b.day, NULL, 2, NULL, NULL, NULL,
-        NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, 'completions', b.import_id, b.import_line
+        NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, 'completions', coalesce(q.place, b.import_line), b.import_id, b.import_line
     FROM steps.backflush_moves AS b
+    LEFT JOIN steps.row_order AS q ON q.import_id = b.import_id AND q.import_line = b.import_line
 ),
 items AS (
     SELECT size, species, grade, length_16ths, min(moved_on) AS first_on

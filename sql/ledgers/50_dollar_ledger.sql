@@ -85,7 +85,11 @@ FROM job_costs AS c
 UNION ALL
 -- What jobs carried when the plant went live.
 SELECT o."on", o."on", o.class, NULL, o.job, usd_to_cents(o.amount_usd), 'opening_wip', o.import_id, o.import_line, NULL
-FROM opening_wip AS o;
+FROM opening_wip AS o
+UNION ALL
+-- A month's overhead counts on its last day.
+SELECT last_day(o.month), last_day(o.month), 'overhead_actual', o.pool, NULL, usd_to_cents(o.actual_usd), 'overheads', o.import_id, o.import_line, NULL
+FROM overheads AS o;
 COMMENT ON TABLE steps.cost_postings IS 'the dollar ledger but for revenue and billing; holds wages';
 
 -- grain: one posting of revenue. Billing isn't revenue: the price is earned by the share of
@@ -213,6 +217,6 @@ ORDER BY posted_on, class, pool, job, feed, import_id, line, original_on, cents;
 COMMENT ON TABLE dollar_ledger IS 'one posting; revenue and cost are both positive, the class says which; labour rows are wage data';
 COMMENT ON COLUMN dollar_ledger.posted_on IS 'calendar day in plant time on which it counts';
 COMMENT ON COLUMN dollar_ledger.occurred_on IS 'day of the event; earlier than posted_on for a true-up';
-COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; or billing, which is in no margin';
-COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, lumber_unassigned, count (backflush_difference where nobody logs boards)';
+COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; overhead_actual, which the feed overheads brings; or billing, which is in no margin';
+COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, count (backflush_difference where nobody logs boards), lumber_credit, lumber_unassigned; with class overhead_actual a pool of the feed overheads';
 COMMENT ON COLUMN dollar_ledger.original_on IS 'posted_on, but for a correction of a closed month: the day in it';

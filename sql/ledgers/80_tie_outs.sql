@@ -46,6 +46,9 @@ controls AS (
     SELECT 80, 'USD', 'job costs', 'job costs in the dollar ledger',
         (SELECT coalesce(sum(amount_usd), 0) FROM job_costs), (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE feed = 'job_costs')
     UNION ALL
+    SELECT 85, 'USD', 'overheads', 'overheads in the dollar ledger',
+        (SELECT coalesce(sum(actual_usd), 0) FROM overheads), (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE feed = 'overheads')
+    UNION ALL
     SELECT 90, 'USD', 'cost of known jobs in the dollar ledger', 'cost on job positions',
         (SELECT coalesce(sum(d.usd), 0) FROM dollar_ledger AS d SEMI JOIN jobs AS j ON j.job = d.job WHERE d.class NOT IN ('revenue', 'billing')),
         (SELECT coalesce(sum(cost_usd), 0) FROM job_position(DATE '2100-01-01'))

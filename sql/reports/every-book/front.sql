@@ -255,7 +255,7 @@ policies AS (
         ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),
         ('overtime', 'past ' || s.weekly_threshold_seconds // 3600 || ' hours a workweek (29 CFR 778)' || CASE WHEN s.daily_threshold_seconds > 0 THEN ', past ' || format('{:g}', s.daily_threshold_seconds / 3600.0) || ' a day' ELSE '' END || CASE WHEN s.double_daily_threshold_seconds > 0 THEN ', double past ' || format('{:g}', s.double_daily_threshold_seconds / 3600.0) ELSE '' END || CASE WHEN s.seventh_day_premium THEN ', the seventh day in a row' ELSE '' END || ', premium ' || CASE s.overtime_premium WHEN 'job' THEN 'on the jobs of that week' ELSE 'in its pool' END || ', rate rounding ' || s.rate_rounding),
         ('punches', CASE WHEN s.punch_rounding_seconds > 0 THEN 'paid to the nearest ' || s.punch_rounding_seconds // 60 || ' minutes' ELSE 'paid to the second' END || '; longer than ' || format('{:g}', s.longest_punch_seconds / 3600.0) || ' hours is odd and counts 0'),
-        ('burden', format('{:.2f}', s.burden_pct_e6 / 10000.0) || ' % of straight pay of run time and ' || format('{:.2f}', s.burden_per_hour_e4 / 10000.0) || ' USD an hour'),
+        ('burden', format('{:.2f}', s.burden_pct_e6 / 10000.0) || ' % of straight pay of run time and ' || format('{:.2f}', s.burden_per_hour_e4 / 10000.0) || ' USD an hour; agency labour bears none'),
         ('overhead', format('{:.2f}', s.overhead_per_hour_e4 / 10000.0) || ' USD for each labour hour'),
         ('plates', CASE s.plates_source WHEN 'standard' THEN 'standard cost of good trusses, and plate costs of the job' ELSE 'plate costs of the job' END),
         ('saw', 'kerf ' || s.kerf_64ths || '/64 in, end trim ' || s.end_trim_64ths || '/64 in')

@@ -8,18 +8,18 @@
 -- column: quoted_usd     | Quoted margin   | usd  | sum | as first given
 -- column: changes_usd    | Change orders   | usd  | sum | later changes of price and quoted costs
 -- column: price_usd      | Price           | usd  | sum | revenue less price
--- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices with the quoted waste
+-- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)
 -- column: lumber_use_usd | Lumber usage    | usd  | sum | that less the board feet used at the price of the grade meant
 -- column: grade_above_usd | Higher grade   | usd  | sum | boards of a higher grade than meant
 -- column: grade_below_usd | Lower grade: ask the truss designer | usd | sum | a question and no saving, whatever its sign
 -- column: lumber_price_usd | Lumber price  | usd  | sum | board feet used at quoting prices less what they cost
--- column: lumber_whole_usd | Lumber, not split | usd | sum | where a quoting price or a cut list is missing
+-- column: lumber_whole_usd | Lumber, not split | usd | sum | where a quoting price or a cut list is missing, or lumber was taken over when the plant went live
 -- column: labour_estimate_usd | Labour estimating | usd | sum | quoted labour less the trusses' quoted minutes
 -- column: setup_usd      | Set-up          | usd  | sum | quoted less actual set-up minutes at the quoted rate
 -- column: build_usd      | Build           | usd  | sum | quoted less actual build minutes at the quoted rate
 -- column: remakes_usd    | Remakes         | usd  | sum | minutes of trusses made again
 -- column: labour_rate_usd | Labour rate    | usd  | sum | actual minutes at the quoted rate less what they cost
--- column: labour_whole_usd | Labour, not split | usd | sum | where quoted minutes are missing
+-- column: labour_whole_usd | Labour, not split | usd | sum | where quoted minutes are missing, or labour was taken over when the plant went live
 -- column: plates_usd     | Plates          | usd  | sum | quoted less actual
 -- column: material_usd   | Other material  | usd  | sum | quoted less actual
 -- column: delivery_usd   | Delivery        | usd  | sum | quoted less actual

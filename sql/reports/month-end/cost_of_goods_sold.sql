@@ -54,15 +54,10 @@ remakes AS (
     FROM dollar_ledger
     WHERE remake IS NOT NULL AND class IN ('direct_labour', 'burden', 'overtime_premium') AND posted_on < $until::DATE
     GROUP BY job
-),
-left_jobs AS (
-    SELECT l.job, l.left_on, x.job IS NOT NULL AS was_cancelled
-    FROM steps.left_days AS l
-    LEFT JOIN steps.closed_unshipped AS x ON x.job = l.job
 )
 SELECT
     coalesce(c.job, r.job)::VARCHAR AS job,
-    CASE WHEN l.left_on IS NULL OR l.left_on >= $until::DATE THEN 'part shipped' WHEN l.left_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
+    CASE WHEN l.sold_on IS NULL THEN 'part shipped' WHEN l.sold_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
     cents_to_usd(coalesce(r.cents, 0))::DECIMAL(14,2) AS revenue_usd,
     cents_to_usd(coalesce(c.lumber, 0))::DECIMAL(14,2) AS lumber_usd,
     cents_to_usd(coalesce(c.plates, 0))::DECIMAL(14,2) AS plates_usd,
@@ -79,7 +74,7 @@ SELECT
     n.basis::VARCHAR AS basis
 FROM classes AS c
 FULL JOIN revenue AS r ON r.job = c.job
-LEFT JOIN left_jobs AS l ON l.job = coalesce(c.job, r.job)
+LEFT JOIN left_jobs($until::DATE) AS l ON l.job = coalesce(c.job, r.job)
 LEFT JOIN remakes AS m ON m.job = coalesce(c.job, r.job)
 LEFT JOIN job_basis($until::DATE) AS n ON n.job = coalesce(c.job, r.job)
 WHERE coalesce(c.sold, 0) <> 0 OR coalesce(r.cents, 0) <> 0

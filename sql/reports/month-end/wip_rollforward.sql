@@ -43,7 +43,7 @@ told AS (
         m.*, CASE WHEN x.job IS NULL THEN m.wip_opening + m.added - m.wip_closing ELSE 0 END AS finished,
         CASE WHEN x.job IS NOT NULL THEN m.wip_opening + m.added - m.wip_closing ELSE 0 END AS closed
     FROM moved AS m
-    LEFT JOIN steps.closed_unshipped AS x ON x.job = m.job AND x.closed_on < $until::DATE
+    LEFT JOIN (SELECT job FROM left_jobs($until::DATE) WHERE was_cancelled) AS x ON x.job = m.job
 ),
 billing AS (
     SELECT
