@@ -99,7 +99,7 @@ func TestLateForClosedMonth(t *testing.T) {
 		"journal": {"lumber received,payables,,,240.00,", "overhead of 2026-03,overhead actual,,110.00,,dollar ledger", "overhead of 2026-03,payables,,,110.00,dollar ledger", "overhead of the month,overhead actual,,105.00,,dollar ledger"},
 		"overhead": {"overhead,rent,overheads,100.00,105.00,", "overhead,rent,overheads of 2026-03,,40.00,", "overhead,power,overheads of 2026-03,,70.00,",
 			// 100 of budget at 10 an hour are 10 hours; the late punch's three are April's.
-			"-30.00,10.0000,3.0000"},
+			"overhead,applied,jobs,,,30.00,,10.0000,3.0000"},
 		"corrections":           {"2026-03,overhead_actual,rent,110.00,0.00,40.00,150.00,\"overheads-1.csv, overheads-2.csv\"", "2026-03,overhead_actual,power,0.00,0.00,70.00,70.00,overheads-2.csv"},
 		"received_not_invoiced": {"V1,P2,1,2026-03-20,", "V1,P1,1,2026-03-02,"},
 	} {

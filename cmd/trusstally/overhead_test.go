@@ -20,7 +20,7 @@ func TestLumberVarianceIsNoOverhead(t *testing.T) {
 	for _, row := range p.rows("report", "overhead", "--month", "2026-03", "--format", "json", "--wages") {
 		actual[asText(row["pool"])] = asText(row["actual_usd"])
 	}
-	if len(actual) != 2 || actual["shop"] != "8.00" || actual["rent"] != "100.00" {
+	if len(actual) != 3 || actual["shop"] != "8.00" || actual["rent"] != "100.00" || actual["TOTAL"] != "108.00" {
 		t.Errorf("overhead %v, want 8.00 for the shop and 100.00 of rent alone", actual)
 	}
 	// Two boards missed and one unassigned are 12.00; 15 of 50 boards are used, 0.40 of credit each.
