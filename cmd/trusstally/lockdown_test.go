@@ -130,7 +130,7 @@ func (p *testPlant) runOwn() *reports.Own {
 	if err != nil {
 		p.t.Fatal(err)
 	}
-	if err := own.Run(context.Background(), books, f.openForReaders(context.Background()), func(book *reports.Book) (reports.Period, bool) { return book.PeriodOf(week), true }); err != nil {
+	if err := own.Run(context.Background(), books, program.openForReaders(context.Background(), f), func(book *reports.Book) (reports.Period, bool) { return book.PeriodOf(week), true }); err != nil {
 		p.t.Fatal(err)
 	}
 	return own

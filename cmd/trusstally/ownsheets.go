@@ -18,9 +18,9 @@ func (f *folder) limits() warehouse.Limits {
 }
 
 // openForReaders opens the warehouse for the SELECTs of the plant's own sheets.
-func (f *folder) openForReaders(ctx context.Context) reports.Opener {
+func (p *program) openForReaders(ctx context.Context, f *folder) reports.Opener {
 	return func(wages bool) (reports.Source, error) {
-		return warehouse.OpenForQuery(ctx, f.warehouse(), wages, f.limits())
+		return p.openForQuery(ctx, f, wages)
 	}
 }
 
@@ -36,7 +36,7 @@ func (p *program) booksWithOwn(ctx context.Context, f *folder, periodOf func(*re
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := own.Run(ctx, books, f.openForReaders(ctx), periodOf); err != nil {
+	if err := own.Run(ctx, books, p.openForReaders(ctx, f), periodOf); err != nil {
 		return nil, nil, err
 	}
 	return own.Join(books), own.Problems, nil
@@ -44,7 +44,7 @@ func (p *program) booksWithOwn(ctx context.Context, f *folder, periodOf func(*re
 
 // weeklyBooks returns the books of the week, its own sheets run; none when no week has ended.
 func (p *program) weeklyBooks(ctx context.Context, f *folder, label string) ([]*reports.Book, problem.List, error) {
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -7,7 +7,6 @@ import (
 
 	"trusstally/ingest/problem"
 	"trusstally/reports"
-	"trusstally/sql/warehouse"
 )
 
 func (p *program) queryCommand() *cobra.Command {
@@ -41,7 +40,7 @@ memory ([reports] in plant.toml).`,
 			if err != nil {
 				return err
 			}
-			w, err := warehouse.OpenForQuery(ctx, f.warehouse(), wages, f.limits())
+			w, err := p.openForQuery(ctx, f, wages)
 			if err != nil {
 				return err
 			}

@@ -85,7 +85,7 @@ Sheets that hold wages need --wages.`,
 				if books, faulty, err = p.booksWithOwn(ctx, f, func(one *reports.Book) (reports.Period, bool) { return period, one.Name == book.Name }); err != nil {
 					return err
 				}
-				if w, err = warehouse.OpenLocked(ctx, f.warehouse()); err != nil {
+				if w, err = p.openLocked(ctx, f); err != nil {
 					return err
 				}
 				if book, err = reports.Find(books, args[0]); err != nil {
@@ -122,7 +122,7 @@ Sheets that hold wages need --wages.`,
 // openForReading opens the warehouse locked, and says when its ledgers were built with
 // another plant.toml.
 func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return nil, err
 	}

@@ -28,7 +28,8 @@ month-end book of the last full month to books/MONTH.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
-to rejects/. Running it again with nothing new changes nothing.
+to rejects/. Running it again with nothing new changes nothing, and finishes what a
+run that was cut short has left. It waits while another run changes the plant.
 Sheets of the plant's own (PLANT/reports/*.sql) stand in the books that they name,
 or in books/WEEK/plant.xlsx; a faulty one is named and left out.
 Exit code 1 says that a balance doesn't balance or an own sheet is faulty (and,
@@ -59,6 +60,11 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 			return err
 		}
 	}
+	lock, err := p.takeLock(f)
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
 	files, refused, err := p.inboxFiles(f)
 	if err != nil {
 		return err
@@ -70,19 +76,20 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	result.refused = append(refused, result.refused...)
 	result.files += len(refused)
 	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
-	for _, file := range result.read {
-		if err := os.Remove(file.path); err != nil {
-			return err
-		}
+	if err := result.takeOut(); err != nil {
+		return err
 	}
 	p.summariseFiles(result)
 	result.problems().Print(p.stderr, p.verbose)
 
+	if _, err := p.writeOwedBooks(ctx, f); err != nil {
+		return err
+	}
 	books, faulty, err := p.weeklyBooks(ctx, f, week)
 	if err != nil {
 		return err
 	}
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return err
 	}
@@ -129,7 +136,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if broken > 0 {
 		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
 	}
-	if warnings := len(findings) - broken; warnings > 0 {
+	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
@@ -148,7 +155,7 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 	if err := reader.Close(); err != nil {
 		return err
 	}
-	w, err := warehouse.Open(ctx, f.warehouse())
+	w, err := p.openWriter(ctx, f)
 	if err != nil {
 		return err
 	}

@@ -40,7 +40,8 @@ var closedTables = wordsOf(`schema_versions cut_solutions history.incidents`)
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
-range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines`)
+range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines
+left_jobs received_not_invoiced`)
 
 // wageFunctions add up pay of the plant, which may be one or two people's.
 var wageFunctions = wordsOf(`journal_lines`)
