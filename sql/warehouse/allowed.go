@@ -7,14 +7,17 @@ import "strings"
 
 // openTables may be read by anybody who may read the warehouse.
 var openTables = wordsOf(`
-accounts board_ledger changes closed_boards closed_job_stock closed_months completions counts cut_pieces day_parts days
-deliveries exceptions grade_order imports incidents inspections invoices job_costs jobs lumber_prices lumber_usage
+accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_job_stock closed_left_jobs closed_months
+closed_positions closed_run_days completions counts cut_pieces day_parts days
+deliveries exceptions gaps grade_order imports incidents inspections invoices job_costs jobs lumber_prices lumber_usage
 minute_ledger opening_wip overheads packs purchase_orders receipts rejects settings stations stoppages tie_outs trusses
 workweeks zone_offsets timecards dollar_ledger
 history.completions history.counts history.cut_pieces history.deliveries history.inspections history.invoices
 history.job_costs history.jobs history.lumber_prices history.lumber_usage history.opening_wip history.overheads
 history.purchase_orders history.receipts history.stoppages history.trusses
-steps.average_costs steps.average_pools steps.board_matches steps.board_moves steps.board_rows steps.built_days
+steps.allotment_weights steps.average_costs steps.average_pools steps.backflush_moves steps.backflush_needs
+steps.backflush_parts steps.design_yields steps.job_bases steps.overhead_budgets steps.row_order steps.run_bases
+steps.run_days steps.truss_wood steps.unplanned_units steps.board_matches steps.board_moves steps.board_rows steps.built_days
 steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
 steps.cut_units steps.delivered steps.double_punches steps.failed_runs steps.first_pass steps.first_quotes
 steps.floor_events steps.followed_crew_days steps.inspected steps.inspection_weeks steps.issue_costs steps.issue_parts
@@ -36,12 +39,12 @@ steps.other_pay_postings steps.cost_postings steps.postings_now steps.punch_faul
 steps.register_differences steps.job_days steps.job_class_days`)
 
 // closedTables are read by the program alone: its own state, and who was in an incident.
-var closedTables = wordsOf(`schema_versions cut_solutions history.incidents`)
+var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_places history.incidents`)
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
 range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines
-left_jobs received_not_invoiced`)
+left_jobs received_not_invoiced trusses_without_list job_basis`)
 
 // wageFunctions add up pay of the plant, which may be one or two people's.
 var wageFunctions = wordsOf(`journal_lines`)
