@@ -47,6 +47,8 @@ func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
 		if err := copyFile(target, file.path, receipt.SHA256); err != nil {
 			return err
 		}
+	} else if err := os.Chmod(target, 0o600); err != nil && !errors.Is(err, os.ErrPermission) {
+		return err // a copy that somebody put back may have come with another mode
 	}
 	if receipt.RejectsCSV == nil {
 		return nil

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -164,15 +165,17 @@ func (p *program) period(ctx context.Context, w *warehouse.Warehouse, f *folder,
 }
 
 func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *folder, book *reports.Book, name string, period reports.Period, format, to string) error {
+	private, err := book.HoldsWages(ctx, w)
+	if err != nil {
+		return err
+	}
 	switch format {
 	case "xlsx":
 		if to == "" {
 			to = name + "-" + period.Label + ".xlsx"
 		}
 		mode := os.FileMode(0o644)
-		if private, err := book.HoldsWages(ctx, w); err != nil {
-			return err
-		} else if private {
+		if private {
 			mode = 0o600
 		}
 		if _, err := reports.KeepChecks(ctx, w); err != nil {
@@ -201,11 +204,13 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		if err != nil {
 			return err
 		}
-		if err := write(file); err != nil {
-			file.Close()
-			return err
+		if private {
+			err = file.Chmod(0o600) // it may have been there, for everybody to read
 		}
-		return file.Close()
+		if err == nil {
+			err = write(file)
+		}
+		return errors.Join(err, file.Close())
 	default:
 		hint := "xlsx, csv or json"
 		if near := problem.Nearest(format, []string{"xlsx", "csv", "json"}); near != "" {

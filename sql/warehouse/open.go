@@ -51,6 +51,12 @@ func Open(ctx context.Context, file string) (*Warehouse, error) {
 		if err := create(ctx, file); err != nil {
 			return nil, err
 		}
+		// One that was copied or put back may have come with another mode.
+		for _, name := range []string{file, file + ".wal"} {
+			if err := closeToOthers(name); err != nil {
+				return nil, err
+			}
+		}
 	}
 	return openWriter(ctx, file)
 }

@@ -3,6 +3,9 @@
 package warehouse
 
 import (
+	"errors"
+	"io/fs"
+	"os"
 	"sync"
 	"syscall"
 )
@@ -31,4 +34,17 @@ func onlyOwner() func() {
 			syscall.Umask(writers.old)
 		}
 	})
+}
+
+// closeToOthers makes a file that is there readable by its owner alone. One that is there no
+// more is no fault, nor is a file of another owner, who decides about it.
+func closeToOthers(file string) error {
+	info, err := os.Stat(file)
+	if err == nil && info.Mode().Perm()&0o077 != 0 {
+		err = os.Chmod(file, info.Mode().Perm()&^0o077)
+	}
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrPermission) {
+		return nil
+	}
+	return err
 }

@@ -46,7 +46,9 @@ pools AS (
     WHERE p.is_pay AND p.job IS NULL
     QUALIFY row_number() OVER (PARTITION BY p.import_id, p.line, p.class, p.posted_on, p.usd ORDER BY w.starts_utc) = 1
 )
-SELECT posted_on, occurred_on, class, pool, job, usd, feed, import_id, line, remake, original_on
+-- The engine may look at a reader's own condition before it looks at is_pay, and an error of
+-- that condition would quote the dollars: of a row of pay it must find none.
+SELECT posted_on, occurred_on, class, pool, job, CASE WHEN NOT is_pay THEN usd END::DECIMAL(18,2) AS usd, feed, import_id, line, remake, original_on
 FROM postings WHERE NOT is_pay
 UNION ALL
 SELECT p.posted_on, p.occurred_on, p.class, p.pool, p.job, sum(p.usd)::DECIMAL(18,2), p.feed, NULL, NULL, p.remake, p.original_on
