@@ -75,7 +75,7 @@ func (f ownFile) name() string { return strings.TrimSuffix(path.Base(f.place), "
 // mayReadWages says whether plant.toml lists the sheet; one whose header can't be read isn't.
 func (f ownFile) mayReadWages() bool { return f.sheet != nil && f.sheet.wages }
 
-var sheetName = regexp.MustCompile(`^[a-z][a-z0-9_]{0,30}$`)
+var sheetName = regexp.MustCompile(`^[[:lower:]][a-z0-9_]{0,30}$`)
 
 func (o *Own) read(file, place string, books []*Book) error {
 	fail := func(line int, code, what, hint string) {

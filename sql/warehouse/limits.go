@@ -35,13 +35,21 @@ func (l Limits) limitProblem(ctx context.Context, err error) error {
 	case err == nil:
 		return nil
 	case l.Time > 0 && errors.Is(ctx.Err(), context.DeadlineExceeded):
-		return problem.List{{What: fmt.Sprintf("stopped: it ran longer than %d seconds", int(l.Time.Seconds())), Code: CodeRunsTooLong, Usage: true,
+		return problem.List{{What: "stopped: it ran longer than " + inSeconds(l.Time), Code: CodeRunsTooLong, Usage: true,
 			Hint: "look for tables joined without a condition; or raise longest_seconds under [reports] in plant.toml", Cause: err}}
 	case l.MemoryMiB > 0 && (strings.Contains(err.Error(), "Out of Memory Error") || strings.Contains(err.Error(), "could not allocate")):
 		return problem.List{{What: fmt.Sprintf("stopped: it needs more than %d MiB of memory", l.MemoryMiB), Code: CodeTooMuchMemory, Usage: true,
 			Hint: "look for tables joined without a condition; or raise memory_mib under [reports] in plant.toml", Cause: err}}
 	}
 	return err
+}
+
+// inSeconds is a time in whole seconds, in words.
+func inSeconds(of time.Duration) string {
+	if of == time.Second {
+		return "1 second"
+	}
+	return fmt.Sprintf("%d seconds", int(of.Seconds()))
 }
 
 // engineLine is how the engine says where in a text something is: the line's number, its
