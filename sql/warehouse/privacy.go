@@ -16,32 +16,68 @@ type veil struct {
 	view  string // %[1]s is the catalog
 }
 
-// veils hide pay at the grain of one employee and who was in an incident. Labour of a job
-// on days of fewer than three people is one row a job, since the jobs' totals are open; a
-// pool's week of fewer than three people is blank, and no open table has a total that it
-// could be worked out from.
+// veils hide pay at the grain of one employee and who was in an incident. Labour of a job has
+// a row a day and class; days of fewer than three people are one row, since the jobs' totals
+// are open, and where these days have fewer than three people in all, so is the whole job. A
+// pool's week of fewer than three people is blank, and no open table has a total that it could
+// be worked out from.
 var veils = []veil{
 	{"timecards", true, `CREATE TEMP VIEW timecards AS SELECT * EXCLUDE (rate_usd) FROM %[1]s.main.timecards`},
 	{"dollar_ledger", true, `CREATE TEMP VIEW dollar_ledger AS
-WITH postings AS (
-    SELECT d.*, d.class IN ('direct_labour', 'burden', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus', 'rate_variance', 'retro', 'reimbursement') AS is_pay
+WITH people AS (
+    SELECT import_id, import_line, any_value(employee) AS employee
+    FROM (
+        SELECT import_id, import_line, employee FROM %[1]s.main.timecards
+        UNION SELECT import_id, import_line, employee FROM %[1]s.history.timecards
+        UNION SELECT import_id, import_line, employee FROM %[1]s.main.other_pay
+        UNION SELECT import_id, import_line, employee FROM %[1]s.history.other_pay
+    )
+    GROUP BY import_id, import_line
+),
+postings AS (
+    SELECT
+        d.*, p.employee,
+        d.class IN ('direct_labour', 'burden', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus', 'rate_variance', 'retro', 'reimbursement')
+            AND d.feed <> 'opening_wip' AS is_pay
     FROM %[1]s.main.dollar_ledger AS d
+    LEFT JOIN people AS p ON p.import_id = d.import_id AND p.import_line = d.line
+),
+-- Burden or premium of one or two people on a job is among its direct labour.
+classes AS (
+    SELECT job, class, CASE WHEN count(DISTINCT employee) >= 3 THEN class ELSE 'direct_labour' END AS shown
+    FROM postings
+    WHERE is_pay AND job IS NOT NULL
+    GROUP BY job, class
+),
+on_jobs AS (
+    SELECT p.posted_on, p.occurred_on, c.shown AS class, p.pool, p.job, p.usd, p.feed, p.original_on, p.employee
+    FROM postings AS p
+    JOIN classes AS c ON c.job = p.job AND c.class = p.class
+    WHERE p.is_pay
 ),
 thin AS (
-    SELECT p.job, p.posted_on
-    FROM (SELECT DISTINCT job, posted_on FROM postings WHERE is_pay AND job IS NOT NULL) AS p
-    LEFT JOIN %[1]s.steps.job_people AS w ON w.job = p.job AND w.posted_on = p.posted_on
-    GROUP BY p.job, p.posted_on
-    HAVING count(DISTINCT w.employee) < 3
+    SELECT job, class, posted_on
+    FROM on_jobs
+    GROUP BY job, class, posted_on
+    HAVING count(DISTINCT employee) < 3
+),
+-- Where one or two people have all of the thin days, every day of the job counts as thin.
+whole AS (
+    SELECT o.job, o.class
+    FROM on_jobs AS o
+    SEMI JOIN thin AS t ON t.job = o.job AND t.class = o.class AND t.posted_on = o.posted_on
+    GROUP BY o.job, o.class
+    HAVING count(DISTINCT o.employee) < 3
+),
+placed AS (
+    SELECT o.*, t.job IS NOT NULL OR w.job IS NOT NULL AS is_thin
+    FROM on_jobs AS o
+    LEFT JOIN thin AS t ON t.job = o.job AND t.class = o.class AND t.posted_on = o.posted_on
+    LEFT JOIN whole AS w ON w.job = o.job AND w.class = o.class
 ),
 pools AS (
-    SELECT p.*, t.employee, w.workweek_start
+    SELECT p.*, w.workweek_start
     FROM postings AS p
-    LEFT JOIN (
-        SELECT employee, import_id, import_line FROM %[1]s.main.timecards
-        UNION ALL
-        SELECT employee, import_id, import_line FROM %[1]s.main.other_pay
-    ) AS t ON t.import_id = p.import_id AND t.import_line = p.line
     LEFT JOIN %[1]s.main.day_parts AS w ON w.day = p.posted_on
     WHERE p.is_pay AND p.job IS NULL
     QUALIFY row_number() OVER (PARTITION BY p.import_id, p.line, p.class, p.posted_on, p.usd ORDER BY w.starts_utc) = 1
@@ -51,17 +87,15 @@ pools AS (
 SELECT posted_on, occurred_on, class, pool, job, CASE WHEN NOT is_pay THEN usd END::DECIMAL(18,2) AS usd, feed, import_id, line, remake, original_on
 FROM postings WHERE NOT is_pay
 UNION ALL
-SELECT p.posted_on, p.occurred_on, p.class, p.pool, p.job, sum(p.usd)::DECIMAL(18,2), p.feed, NULL, NULL, p.remake, p.original_on
-FROM postings AS p
-ANTI JOIN thin AS t ON t.job = p.job AND t.posted_on = p.posted_on
-WHERE p.is_pay AND p.job IS NOT NULL
-GROUP BY p.posted_on, p.occurred_on, p.class, p.pool, p.job, p.feed, p.remake, p.original_on
+SELECT posted_on, max(occurred_on), class, NULL, job, sum(usd)::DECIMAL(18,2), max(feed), NULL, NULL, NULL, max(original_on)
+FROM placed
+WHERE NOT is_thin
+GROUP BY posted_on, class, job
 UNION ALL
-SELECT max(p.posted_on), max(p.occurred_on), p.class, p.pool, p.job, sum(p.usd)::DECIMAL(18,2), p.feed, NULL, NULL, NULL, max(p.original_on)
-FROM postings AS p
-SEMI JOIN thin AS t ON t.job = p.job AND t.posted_on = p.posted_on
-WHERE p.is_pay AND p.job IS NOT NULL
-GROUP BY p.class, p.pool, p.job, p.feed
+SELECT max(posted_on), max(occurred_on), class, NULL, job, sum(usd)::DECIMAL(18,2), max(feed), NULL, NULL, NULL, max(original_on)
+FROM placed
+WHERE is_thin
+GROUP BY class, job
 UNION ALL
 SELECT max(posted_on), max(occurred_on), class, pool, NULL, CASE WHEN count(DISTINCT employee) >= 3 THEN sum(usd) END::DECIMAL(18,2), feed, NULL, NULL, NULL, max(original_on)
 FROM pools
