@@ -7,7 +7,7 @@ import "strings"
 
 // openTables may be read by anybody who may read the warehouse.
 var openTables = wordsOf(`
-accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_job_stock closed_left_jobs closed_months
+accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_left_jobs closed_months
 closed_positions closed_run_days completions counts cut_pieces day_parts days
 deliveries exceptions gaps grade_order imports incidents inspections invoices job_costs jobs lumber_prices lumber_usage
 minute_ledger opening_wip overheads packs purchase_orders receipts rejects settings stations stoppages tie_outs trusses
@@ -31,7 +31,7 @@ steps.usage_units steps.week_ends steps.whereabouts steps.yield_units steps.yiel
 
 // wageTables hold pay: each row is, or can be turned into, the dollars of one employee.
 var wageTables = wordsOf(`
-wages pay_weeks other_pay payroll closed_dollars
+wages pay_weeks other_pay payroll closed_dollars closed_job_stock
 history.wages history.timecards history.other_pay history.payroll
 steps.wage_versions steps.punches steps.other_pay_rows steps.other_pay_weeks steps.salary_weeks steps.salary_retro
 steps.pay_rows steps.pay_totals steps.spread_premiums steps.retro_weeks steps.labour_postings steps.premium_postings
@@ -43,11 +43,15 @@ var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_place
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
-range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines
-left_jobs received_not_invoiced trusses_without_list job_basis`)
+range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines left_jobs received_not_invoiced trusses_without_list job_basis`)
 
-// wageFunctions add up pay of the plant, which may be one or two people's.
-var wageFunctions = wordsOf(`journal_lines`)
+// wageFunctions add up pay of the plant, or a job's premium by itself, which may be one or two
+// people's.
+var wageFunctions = wordsOf(`journal_lines job_stock`)
+
+// addedUpInBooks are of those the ones that are the stuff of every book: what a sheet adds them
+// up to is looked at there, and holds no wages by itself.
+var addedUpInBooks = wordsOf(`steps.job_days steps.job_class_days closed_job_stock job_stock`)
 
 // allowedScalars are the other functions and operators: they work on their arguments alone.
 // Left out are those that look at the engine, its files, its settings or its statistics of a

@@ -279,13 +279,12 @@ func (w *Warehouse) HoldsWages(ctx context.Context, text string) (bool, error) {
 		return false, err
 	}
 	for _, table := range found.Tables {
-		// A job's days are the stuff of every book; what they are added up to is looked at there.
-		if wageTables[table.plain()] && table.plain() != "steps.job_days" && table.plain() != "steps.job_class_days" {
+		if wageTables[table.plain()] && !addedUpInBooks[table.plain()] {
 			return true, nil
 		}
 	}
 	for _, function := range found.Functions {
-		if wageFunctions[function.Name] {
+		if wageFunctions[function.Name] && !addedUpInBooks[function.Name] {
 			return true, nil
 		}
 	}

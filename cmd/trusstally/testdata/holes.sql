@@ -277,6 +277,10 @@ SELECT employee, gross_usd FROM pay_weeks ORDER BY 1
 SELECT * FROM closed_dollars ORDER BY 1
 -- a macro that adds up pay
 SELECT * FROM journal_lines(DATE '2026-03-01', DATE '2026-04-01') ORDER BY 1
+-- a job's premium by itself
+SELECT * FROM job_stock(DATE '2026-04-01') ORDER BY 1
+-- the same, frozen
+SELECT * FROM closed_job_stock ORDER BY 1
 -- a macro in capitals
 SELECT * FROM "JOURNAL_LINES"(DATE '2026-03-01', DATE '2026-04-01') ORDER BY 1
 -- a macro of what a minute costs
