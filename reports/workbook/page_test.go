@@ -63,7 +63,7 @@ func TestPrintSetUp(t *testing.T) {
 		Footer: "&LPlant P-1 · week 2026-W46 (2026-11-09 to 2026-11-15)&C&A&Rpage &P of &N",
 		Titles: "'margin_by_job'!$6:$6",
 		// The table and one blank column, then each chart on its page.
-		AreaName: "'margin_by_job'!$A$1:$L$46,'margin_by_job'!$M$7:$W$26,'margin_by_job'!$M$28:$W$47",
+		AreaName: "'margin_by_job'!$A$1:$L$46,'margin_by_job'!$M$7:$W$27,'margin_by_job'!$M$29:$W$49",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
