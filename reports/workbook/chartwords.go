@@ -135,7 +135,7 @@ func (p chartPoints) crossings() string {
 	if below > above {
 		word, count = "below", below
 	}
-	return fmt.Sprintf("%s is %s %s in %d of %d", p.name(0), word, lowered(p.name(1)), count, rows)
+	return fmt.Sprintf("“%s” is %s “%s” in %d of %d", p.name(0), word, p.name(1), count, rows)
 }
 
 // largestPart names the series that takes most of a stack of all rows.
