@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 )
 
@@ -39,6 +38,9 @@ WHERE m.move IN ('%[4]s', '%[5]s')`, table, stored, qualifiedNames("r", l.feed.S
 		return err
 	}
 	if err := l.logRejects(); err != nil {
+		return err
+	}
+	if err := l.settleRefused(); err != nil {
 		return err
 	}
 	return l.logImport()
@@ -102,6 +104,6 @@ func (l *landing) logImport() error {
 INSERT INTO imports (import_id, feed, file_name, sha256, archive_name, lines, accepted, rejected, blank,
     rows_new, rows_changed, rows_unchanged, rows_removed, first_on, last_on)
 VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CAST(nullif(?, '') AS DATE), CAST(nullif(?, '') AS DATE))`,
-		r.ImportID, r.Feed, r.FileName, r.SHA256, r.SHA256+strings.ToLower(filepath.Ext(r.FileName)), r.Lines, r.Accepted, r.Rejected, r.Blank,
+		r.ImportID, r.Feed, r.FileName, r.SHA256, ArchiveName(r.FileName, r.SHA256), r.Lines, r.Accepted, r.Rejected, r.Blank,
 		r.New, r.Changed, r.Unchanged, r.Removed, r.FirstOn, r.LastOn)
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"trusstally/ingest/formulas"
 	"trusstally/ingest/problem"
 )
 
@@ -15,9 +16,11 @@ import (
 // invisible ones that spreadsheets and web pages leave behind.
 const blanks = " \t\n\r\v\f\u00a0\u2007\u202f\u200b\ufeff"
 
-// The headers that a rejects file puts before the plant's own. They are left out when the
-// mended file is read.
+// The headers that a rejects file puts before the plant's own. When the mended file is read
+// the first two say which refused row a row is, and all are left out.
 const (
+	rejectImportHeader = "reject_import"
+	rejectLineHeader   = "reject_line"
 	rejectColumnHeader = "reject_column"
 	rejectReasonHeader = "reject_reason"
 )
@@ -60,13 +63,15 @@ type header struct {
 	names   []string // as they stand, trimmed
 	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
 	cells   []int    // for each column of the feed its cell in the file, or -1
+
+	importCell, lineCell int // cells that name the refused row that a row is, or -1
 }
 
 // matchHeader matches the header row of a file with the columns of feed. own maps canonical headers
 // to the plant's own. It returns a warning for each header that is left out; a header row
 // that cannot be used is a problem.List of all that is wrong with it.
 func matchHeader(row record, at places, feed Feed, own map[string]string) (*header, []string, error) {
-	h := &header{line: int64(row.line), at: at}
+	h := &header{line: int64(row.line), at: at, importCell: -1, lineCell: -1}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
 	}
@@ -74,6 +79,12 @@ func matchHeader(row record, at places, feed Feed, own map[string]string) (*head
 		return nil, nil, unknown
 	}
 	h.match(feed, own)
+	if h.ofRejects() {
+		for i, name := range h.names {
+			h.names[i] = formulas.Unmark(name)
+		}
+		h.match(feed, own)
+	}
 	if wrong := h.faults(feed, own); len(wrong) > 0 {
 		return nil, nil, wrong
 	}
@@ -132,6 +143,10 @@ func (h *header) match(feed Feed, own map[string]string) {
 		plain := plainHeader(name)
 		column, found := known[plain]
 		switch {
+		case plain == plainHeader(rejectImportHeader):
+			column, h.importCell = rejectHeader, cell
+		case plain == plainHeader(rejectLineHeader):
+			column, h.lineCell = rejectHeader, cell
 		case plain == plainHeader(rejectColumnHeader) || plain == plainHeader(rejectReasonHeader):
 			column = rejectHeader
 		case !found:
@@ -141,6 +156,20 @@ func (h *header) match(feed Feed, own map[string]string) {
 		}
 		h.columns[cell] = column
 	}
+}
+
+// ofRejects says whether the file is one of rejects/, which names the rows that it holds
+// and marks texts that would be formulas.
+func (h *header) ofRejects() bool { return h.importCell >= 0 && h.lineCell >= 0 }
+
+// blankButNames says whether a row is blank but for the cells of reject columns.
+func (h *header) blankButNames(row record) bool {
+	for i, cell := range row.cells {
+		if (i >= len(h.columns) || h.columns[i] != rejectHeader) && len(trimBlanks(cell)) > 0 {
+			return false
+		}
+	}
+	return row.fault == ""
 }
 
 // declared returns the column of each cell. What is no column of the feed is free text.

@@ -74,6 +74,7 @@ type landing struct {
 	at      places // of the file's rows and cells; set by stage
 	header  *header
 	holes   bool // some cell holds no value, whatever its column
+	named   []namedRow
 	receipt *Receipt
 }
 
@@ -102,7 +103,7 @@ LIMIT 1`, r.Feed, r.SHA256).Scan(&r.ImportID)
 // land takes the file through every step. Nothing of the warehouse is changed before the
 // last check has passed.
 func (l *landing) land() error {
-	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report, l.noteTouched} {
+	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report, l.noteTouched, l.noteRefused} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -154,7 +155,7 @@ func (l *landing) count(query string, args ...any) (int64, error) {
 func (l *landing) dropTables() error {
 	tables := []string{
 		"landing_text", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
-		"landing_rejected", "landing_touched", "landing_moves", "landing_groups",
+		"landing_rejected", "landing_touched", "landing_refused", "landing_named", "landing_moves", "landing_groups",
 	}
 	for i, c := range l.feed.Columns {
 		if l.header != nil && l.mapped(i, c) {

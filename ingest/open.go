@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"trusstally/ingest/problem"
 )
@@ -28,7 +29,11 @@ type source struct {
 // openSource opens the file at path and reads it through once: for its hash, and to find
 // out whether it is text or a workbook. What is neither is a problem.List; the caller
 // closes the source.
-func openSource(path string) (*source, error) { return openNamed(path, filepath.Base(path)) }
+//
+// A name may be any bytes; the warehouse holds text.
+func openSource(path string) (*source, error) {
+	return openNamed(path, strings.ToValidUTF8(filepath.Base(path), "\uFFFD"))
+}
 
 // openNamed is openSource for a file that goes by another name than its own.
 func openNamed(path, name string) (*source, error) {

@@ -25,6 +25,7 @@ type Receipt struct {
 	Changed   int64 // rows that took the place of an old one
 	Unchanged int64 // rows that the warehouse had already, and repeats within the file
 	Removed   int64 // rows that the warehouse had and the file's groups no longer have
+	Settled   int64 // rows that were refused before and that this file brings mended, or gives up
 
 	FirstOn     string       // first date of the accepted rows, ISO, "" when there is none
 	LastOn      string       // last date, likewise
@@ -43,7 +44,7 @@ func (r *Receipt) Print(w io.Writer) {
 	}
 	fmt.Fprintf(w, "%s: import %d into %s\n", r.FileName, r.ImportID, r.Feed)
 	line := func(name, value string) { fmt.Fprintf(w, "  %-9s %s\n", name, value) }
-	width := len(fmt.Sprint(max(r.Lines, r.Removed)))
+	width := len(fmt.Sprint(max(r.Lines, r.Removed, r.Settled)))
 	amount := func(name string, n int64, more string) {
 		line(name, strings.TrimRight(fmt.Sprintf("%*d  %s", width, n, more), " "))
 	}
@@ -52,6 +53,9 @@ func (r *Receipt) Print(w io.Writer) {
 	amount("changed", r.Changed, "")
 	amount("unchanged", r.Unchanged, "")
 	amount("removed", r.Removed, "")
+	if r.Settled > 0 {
+		amount("settled", r.Settled, "refused before")
+	}
 	if r.FirstOn != "" {
 		line("dates", r.FirstOn+" to "+r.LastOn)
 	}

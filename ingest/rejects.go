@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"trusstally/ingest/formulas"
 	"trusstally/ingest/problem"
 )
 
@@ -14,8 +15,9 @@ import (
 // themselves as a CSV to be mended and read again. What goes into the table rejects waits
 // in the temporary table landing_rejected.
 //
-// In the CSV the two reject columns stand first: the cells of a row that has too many or
-// too few then keep their places.
+// In the CSV the reject columns stand first: the cells of a row that has too many or too few
+// then keep their places. Two of them name the row, by which mended.go knows it when it comes
+// back. Texts that would be formulas are marked; the marks are taken off when it is read.
 func (l *landing) report() error {
 	any, err := l.count("SELECT count(*) FROM landing_faults")
 	if err != nil || any == 0 {
@@ -27,7 +29,7 @@ func (l *landing) report() error {
 	}
 	defer logged.close()
 	var held problem.List
-	out := rejectsWriter{header: l.header}
+	out := rejectsWriter{header: l.header, importID: l.receipt.ImportID}
 	if l.source.marked {
 		out.text = append(out.text, "\ufeff"...)
 	}
@@ -104,17 +106,18 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 
 // rejectsWriter writes the rejects CSV, one row for the faults of one row.
 type rejectsWriter struct {
-	header  *header
-	text    []byte
-	rows    int64
-	last    fault
-	columns []string
-	reasons []string
+	header   *header
+	importID int64
+	text     []byte
+	rows     int64
+	last     fault
+	columns  []string
+	reasons  []string
 }
 
 // begin writes the header row: the reject columns, then the file's own as they stand.
 func (w *rejectsWriter) begin() {
-	w.write([]string{rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names), "")
+	w.write([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names), "")
 }
 
 // add takes one fault; the faults of one row come one after the other.
@@ -143,7 +146,8 @@ func (w *rejectsWriter) end() []byte {
 
 func (w *rejectsWriter) flush() {
 	own := w.own(w.last.cells[:min(w.last.found, len(w.last.cells))])
-	w.write([]string{strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}, own, w.last.rest)
+	names := []string{fmt.Sprint(w.importID), fmt.Sprint(w.last.line), strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}
+	w.write(names, own, w.last.rest)
 	w.columns, w.reasons = nil, nil
 	w.rows++
 }
@@ -160,11 +164,19 @@ func (w *rejectsWriter) own(cells []string) []string {
 }
 
 func (w *rejectsWriter) write(reject, own []string, rest string) {
-	w.text = appendRow(w.text, append(reject, own...))
+	cells := append(reject, own...)
 	if rest != "" {
-		w.text = append(append(w.text, ','), rest...)
+		further, err := newFramer(strings.NewReader(rest)).next()
+		if err == nil {
+			for _, cell := range further.cells {
+				cells = append(cells, string(cell))
+			}
+		}
 	}
-	w.text = append(w.text, '\n')
+	for i := range cells {
+		cells[i] = formulas.Mark(cells[i])
+	}
+	w.text = append(appendRow(w.text, cells), '\n')
 }
 
 // markText puts a byte order mark before a text that needs one: who sent a workbook opens

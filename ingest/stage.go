@@ -43,7 +43,9 @@ func (l *landing) stage() error {
 			return err
 		}
 		l.receipt.Lines++
-		if blankRow(row) {
+		blank := l.header.blankButNames(row)
+		l.noteNamed(row, blank)
+		if blank {
 			l.receipt.Blank++
 			continue
 		}
@@ -112,6 +114,11 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 	staged.number(int64(row.lines))
 	staged.number(int64(len(row.cells)))
 	staged.cell([]byte(shape))
+	if l.header.ofRejects() {
+		for i, cell := range row.cells {
+			row.cells[i] = unmarked(cell)
+		}
+	}
 	var rest []byte
 	if len(row.cells) > want {
 		rest = appendRow(nil, row.cells[want:])

@@ -111,10 +111,11 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 			Changed   int64  `json:"changed"`
 			Unchanged int64  `json:"unchanged"`
 			Removed   int64  `json:"removed"`
+			Settled   int64  `json:"settled"`
 		}
 		receipts := []receipt{}
 		for _, r := range result.receipts {
-			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.New, r.Changed, r.Unchanged, r.Removed})
+			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.New, r.Changed, r.Unchanged, r.Removed, r.Settled})
 		}
 		if err := encoder.Encode(receipts); err != nil {
 			return err

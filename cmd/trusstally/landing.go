@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"sort"
-	"strings"
 
 	"trusstally/ingest"
 	"trusstally/ingest/problem"
@@ -129,7 +128,7 @@ func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
 	if err := os.MkdirAll(f.archive(), 0o700); err != nil {
 		return err
 	}
-	target := filepath.Join(f.archive(), receipt.SHA256+strings.ToLower(filepath.Ext(file.path)))
+	target := filepath.Join(f.archive(), ingest.ArchiveName(receipt.FileName, receipt.SHA256))
 	if err := copyFile(target, file.path, receipt.SHA256); err != nil {
 		return err
 	}
@@ -139,8 +138,8 @@ func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
 	if err := os.MkdirAll(f.rejects(), 0o700); err != nil {
 		return err
 	}
-	base := strings.TrimSuffix(filepath.Base(file.path), filepath.Ext(file.path))
-	return writeFile(filepath.Join(f.rejects(), fmt.Sprintf("%s-import%d.csv", base, receipt.ImportID)), receipt.RejectsCSV)
+	name := ingest.RejectsName(receipt.FileName, file.feed, receipt.ImportID, f.settings.Feeds)
+	return writeFile(filepath.Join(f.rejects(), name), receipt.RejectsCSV)
 }
 
 // writeFile writes a private file by way of a temporary name.

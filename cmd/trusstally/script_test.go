@@ -2,14 +2,18 @@ package main
 
 import (
 	"context"
+	"encoding/csv"
 	"flag"
 	"fmt"
 	"os"
 	"regexp"
+	"strconv"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/xuri/excelize/v2"
 
 	"trusstally/sql/warehouse"
 )
@@ -52,6 +56,17 @@ var (
 	processNumber = regexp.MustCompile(`\(process \d+\)`)
 )
 
+// cellValue is a text as a spreadsheet holds it that was typed into a cell.
+func cellValue(text string) any {
+	if number, err := strconv.ParseFloat(text, 64); err == nil {
+		return number
+	}
+	if day, err := time.Parse(time.DateOnly, text); err == nil {
+		return day
+	}
+	return text
+}
+
 // pause is between two looks at another process.
 func pause() { time.Sleep(10 * time.Millisecond) }
 
@@ -80,6 +95,36 @@ func TestScripts(t *testing.T) {
 				if want := ts.ReadFile(args[1]); got != want {
 					ts.Fatalf("%s is\n%swant\n%s", args[0], got, want)
 				}
+			},
+			// book CSV SHEET FILE makes a workbook whose sheet has the rows of a CSV file, with
+			// numbers and dates as a spreadsheet holds them.
+			"book": func(ts *testscript.TestScript, _ bool, args []string) {
+				rows, err := csv.NewReader(strings.NewReader(ts.ReadFile(args[0]))).ReadAll()
+				ts.Check(err)
+				book := excelize.NewFile()
+				defer book.Close()
+				ts.Check(book.SetSheetName("Sheet1", args[1]))
+				for i, row := range rows {
+					for k, text := range row {
+						place, err := excelize.CoordinatesToCellName(k+1, i+1)
+						ts.Check(err)
+						ts.Check(book.SetCellValue(args[1], place, cellValue(text)))
+					}
+				}
+				ts.Check(book.SaveAs(ts.MkAbs(args[2])))
+			},
+			// cells BOOK SHEET FILE writes the rows of a sheet into a file, cells parted by bars.
+			"cells": func(ts *testscript.TestScript, _ bool, args []string) {
+				book, err := excelize.OpenFile(ts.MkAbs(args[0]))
+				ts.Check(err)
+				defer book.Close()
+				rows, err := book.GetRows(args[1], excelize.Options{RawCellValue: true})
+				ts.Check(err)
+				var text strings.Builder
+				for _, row := range rows {
+					fmt.Fprintln(&text, strings.Join(row, "|"))
+				}
+				ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(text.String()), 0o600))
 			},
 			// mode FILE 600 holds the file's permissions against the given ones.
 			"mode": func(ts *testscript.TestScript, _ bool, args []string) {

@@ -184,11 +184,15 @@ func (p *program) summariseFiles(result *landed) {
 		}
 		return 0
 	})
-	fmt.Fprintf(p.stdout, "%s read (%d known already): %d new, %d changed, %d unchanged, %d removed, %d refused\n",
+	settled := ""
+	if n := result.sum(func(r *ingest.Receipt) int64 { return r.Settled }); n > 0 {
+		settled = fmt.Sprintf("; %s refused before settled", counted(n, "row"))
+	}
+	fmt.Fprintf(p.stdout, "%s read (%d known already): %d new, %d changed, %d unchanged, %d removed, %d refused%s\n",
 		counted(int64(len(result.receipts)), "file"), known,
 		result.sum(func(r *ingest.Receipt) int64 { return r.New }), result.sum(func(r *ingest.Receipt) int64 { return r.Changed }),
 		result.sum(func(r *ingest.Receipt) int64 { return r.Unchanged }), result.sum(func(r *ingest.Receipt) int64 { return r.Removed }),
-		result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }))
+		result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }), settled)
 }
 
 // inboxFiles lists the files in inbox/ in reading order. What is no regular file, or

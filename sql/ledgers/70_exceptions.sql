@@ -158,6 +158,7 @@ found AS (
         7, 'refused rows', r.code, concat(count(DISTINCT r.line), CASE WHEN count(DISTINCT r.line) = 1 THEN ' row of ' ELSE ' rows of ' END, r.feed, ' refused: ', min(r.reason)),
         NULL, NULL, NULL, NULL, NULL, r.import_id, min(r.line), 'mend the rows in rejects/ and drop the file into inbox/'
     FROM rejects AS r
+    SEMI JOIN refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.feed = r.feed AND o.state = 'open'
     WHERE r.code <> 'with'
     GROUP BY r.import_id, r.feed, r.code, r.column_name
 )

@@ -147,6 +147,7 @@ missing AS (
     SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'),
         count(DISTINCT (r.import_id, r.line)), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
     FROM rejects AS r
+    SEMI JOIN refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.feed = r.feed AND o.state = 'open'
     GROUP BY r.feed
     UNION ALL
     SELECT 40, 'missing', e.topic, concat('of the period; on the exceptions sheet, ', count(DISTINCT e.code), CASE WHEN count(DISTINCT e.code) = 1 THEN ' kind' ELSE ' kinds' END),
