@@ -27,6 +27,7 @@ type fault struct {
 	found       int    // cells that the row has
 	cells       []string
 	rest        string // cells beyond the header row's, as CSV
+	stray       int    // the cell, from 0, in which a stray quote stands, or -1
 }
 
 // describeFault says what a fault is, for people.

@@ -75,10 +75,11 @@ func (l *landing) eachFault(visit func(f fault) error) error {
 		cells[i] = "t." + cellName(i)
 	}
 	rows, err := l.tx.QueryContext(l.ctx, fmt.Sprintf(`
-SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''), %s
+SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''),
+    coalesce(TRY_CAST(regexp_extract(t.landing_holes, ',([0-9]+):%s,', 1) AS BIGINT), -1), %s
 FROM landing_faults AS f
 JOIN landing_text AS t ON t.landing_line = f.landing_line
-ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
+ORDER BY f.landing_line, f.ordinal, f.rule`, CodeStrayQuote, strings.Join(cells, ", ")))
 	if err != nil {
 		return err
 	}
@@ -86,7 +87,7 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 	texts := make([]sql.NullString, len(cells))
 	for rows.Next() {
 		var f fault
-		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest}
+		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.stray}
 		for i := range texts {
 			targets = append(targets, &texts[i])
 		}
@@ -117,7 +118,7 @@ type rejectsWriter struct {
 
 // begin writes the header row: the reject columns, then the file's own as they stand.
 func (w *rejectsWriter) begin() {
-	w.write([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names), "")
+	w.write(append([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names)...), -1)
 }
 
 // add takes one fault; the faults of one row come one after the other.
@@ -145,11 +146,33 @@ func (w *rejectsWriter) end() []byte {
 }
 
 func (w *rejectsWriter) flush() {
-	own := w.own(w.last.cells[:min(w.last.found, len(w.last.cells))])
-	names := []string{fmt.Sprint(w.importID), fmt.Sprint(w.last.line), strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}
-	w.write(names, own, w.last.rest)
+	f := w.last
+	cells := f.cells[:min(f.found, len(f.cells))]
+	names := []string{fmt.Sprint(w.importID), fmt.Sprint(f.line), strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}
+	row := append(names, w.own(cells)...)
+	stray := f.stray
+	if stray >= 0 {
+		stray += len(row) - len(cells)
+	}
+	w.write(append(row, furtherCells(f.rest)...), stray)
 	w.columns, w.reasons = nil, nil
 	w.rows++
+}
+
+// furtherCells are the cells beyond the header row's.
+func furtherCells(rest string) []string {
+	if rest == "" {
+		return nil
+	}
+	row, err := newFramer(strings.NewReader(rest)).next()
+	if err != nil {
+		return []string{rest}
+	}
+	cells := make([]string, len(row.cells))
+	for i, cell := range row.cells {
+		cells[i] = string(cell)
+	}
+	return cells
 }
 
 // own leaves out the cells of reject columns that the file brought along.
@@ -163,20 +186,22 @@ func (w *rejectsWriter) own(cells []string) []string {
 	return kept
 }
 
-func (w *rejectsWriter) write(reject, own []string, rest string) {
-	cells := append(reject, own...)
-	if rest != "" {
-		further, err := newFramer(strings.NewReader(rest)).next()
-		if err == nil {
-			for _, cell := range further.cells {
-				cells = append(cells, string(cell))
-			}
+// write writes a row. The cell in which a stray quote stands keeps it: the row is no better
+// for having been refused.
+func (w *rejectsWriter) write(cells []string, stray int) {
+	for i, cell := range cells {
+		if i > 0 {
+			w.text = append(w.text, ',')
 		}
+		marked := []byte(formulas.Mark(cell))
+		if last := bytes.LastIndexByte(marked, '"'); i == stray && last >= 0 {
+			before := bytes.ReplaceAll(marked[:last], []byte(`"`), []byte(`""`))
+			w.text = append(append(append(w.text, '"'), before...), marked[last:]...)
+			continue
+		}
+		w.text = appendCell(w.text, marked)
 	}
-	for i := range cells {
-		cells[i] = formulas.Mark(cells[i])
-	}
-	w.text = append(appendRow(w.text, cells), '\n')
+	w.text = append(w.text, '\n')
 }
 
 // markText puts a byte order mark before a text that needs one: who sent a workbook opens

@@ -18,7 +18,7 @@ import (
 //	landing_cells  cells found
 //	landing_shape  code word when the row is not one of well-formed cells, else NULL
 //	landing_rest   cells beyond the header row's, as CSV, else NULL
-//	landing_holes  cells that hold no value, as markHoles writes them, else NULL
+//	landing_holes  cells that hold no value or a stray quote, as markHoles writes them, else NULL
 //	c1, c2, …      the cells without blanks around them, NULL where nothing is left
 func (l *landing) stage() error {
 	rows, err := l.source.rows(l.feed, l.opts)
@@ -124,7 +124,11 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 		rest = appendRow(nil, row.cells[want:])
 	}
 	staged.cell(rest)
-	staged.cell(markHoles(row.bad))
+	marks := row.bad
+	if row.fault == CodeStrayQuote {
+		marks = append(marks, badCell{cell: row.faultCell, code: row.fault})
+	}
+	staged.cell(markHoles(marks))
 	l.holes = l.holes || len(row.bad) > 0
 	for i := range want {
 		if i < len(row.cells) {
@@ -136,8 +140,8 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 	return staged.endRow()
 }
 
-// markHoles writes the cells of a row that hold no value as ,0:error-cell,7:no-value,
-// with the number of the cell from 0.
+// markHoles writes the marked cells of a row as ,0:error-cell,7:no-value, with the number of
+// the cell from 0.
 func markHoles(bad []badCell) []byte {
 	var marks []byte
 	for _, b := range bad {
