@@ -69,7 +69,7 @@ func (l *landing) explain(f fault) *problem.Problem {
 		}
 	case CodeRowTooLong:
 		return &problem.Problem{
-			What: fmt.Sprintf("the row is longer than %d thousand characters", longestRow/1000) + f.coveredLines(),
+			What: fmt.Sprintf("the row is longer than %d thousand characters, or has more than %d cells", longestRow/1000, mostCells) + f.coveredLines(),
 			Hint: "look for a quote that opens in it and closes far below",
 		}
 	case CodeRepeatedKey:

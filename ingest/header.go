@@ -25,6 +25,9 @@ const (
 	rejectReasonHeader = "reject_reason"
 )
 
+// mostColumns bounds the columns of a file: the widest feed has not a tenth of it.
+const mostColumns = 500
+
 // What a header that is no column of the feed is known as.
 const (
 	unknownHeader = -1
@@ -71,6 +74,9 @@ type header struct {
 // to the plant's own. It returns a warning for each header that is left out; a header row
 // that cannot be used is a problem.List of all that is wrong with it.
 func matchHeader(row record, at places, feed Feed, own map[string]string) (*header, []string, error) {
+	if len(row.cells) > mostColumns {
+		return nil, nil, tooLarge(at.row(int64(row.line)), fmt.Sprintf("the header row names %d columns, and no feed has a tenth of them", len(row.cells)), nil)
+	}
 	h := &header{line: int64(row.line), at: at, importCell: -1, lineCell: -1}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
@@ -196,7 +202,7 @@ func (h *header) has(name string) bool {
 
 // faults returns all for which the whole file is refused.
 func (h *header) faults(feed Feed, own map[string]string) problem.List {
-	row := string(appendRow(nil, h.names))
+	row := shorten(string(appendRow(nil, h.names)), longestRowShown)
 	if !h.matchesAny() {
 		if holdsPay(feed) {
 			row = hidden // the first row of data, it may be
@@ -261,9 +267,9 @@ func (h *header) repeated(feed Feed, row string) problem.List {
 			first[meaning] = cell
 			continue
 		}
-		what := fmt.Sprintf("the column stands in the header row twice (%s)", name)
+		what := fmt.Sprintf("the column stands in the header row twice (%s)", shorten(name, longestCellShown))
 		if plainHeader(h.names[before]) != plainHeader(name) {
-			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, h.names[before], name)
+			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, shorten(h.names[before], longestCellShown), shorten(name, longestCellShown))
 		}
 		list = append(list, &problem.Problem{
 			Place: h.at.cell(h.line, cell), What: what, Code: CodeRepeatedColumn, Row: row,
@@ -321,7 +327,7 @@ func (h *header) warnings(feed Feed) []string {
 		if h.columns[cell] != unknownHeader {
 			continue
 		}
-		text := fmt.Sprintf("%s: %s has no such column, it is left out (%s)", h.at.cell(h.line, cell), feed.Name, name)
+		text := fmt.Sprintf("%s: %s has no such column, it is left out (%s)", h.at.cell(h.line, cell), feed.Name, shorten(name, longestCellShown))
 		if near := problem.Nearest(plainHeader(name), plainHeaders(free)); near != "" {
 			text += "; did you mean " + strings.ReplaceAll(near, " ", "_") + "?"
 		}

@@ -39,10 +39,10 @@ type Receipt struct {
 // Print writes the receipt as a few lines for a clerk. It leaves Problems to the caller.
 func (r *Receipt) Print(w io.Writer) {
 	if r.AlreadyRead {
-		fmt.Fprintf(w, "%s: already read as import %d, nothing changed\n", r.FileName, r.ImportID)
+		fmt.Fprintf(w, "%s: already read as import %d, nothing changed\n", problem.Plain(r.FileName), r.ImportID)
 		return
 	}
-	fmt.Fprintf(w, "%s: import %d into %s\n", r.FileName, r.ImportID, r.Feed)
+	fmt.Fprintf(w, "%s: import %d into %s\n", problem.Plain(r.FileName), r.ImportID, r.Feed)
 	line := func(name, value string) { fmt.Fprintf(w, "  %-9s %s\n", name, value) }
 	width := len(fmt.Sprint(max(r.Lines, r.Removed, r.Settled)))
 	amount := func(name string, n int64, more string) {
@@ -61,9 +61,9 @@ func (r *Receipt) Print(w io.Writer) {
 	}
 	line("seconds", fmt.Sprintf("%.1f", r.Seconds))
 	for _, row := range r.RemovedRows {
-		fmt.Fprintf(w, "  removed: %s (%s:%d)\n", row.Row, row.FileName, row.Line)
+		fmt.Fprintf(w, "  removed: %s (%s:%d)\n", problem.Plain(row.Row), problem.Plain(row.FileName), row.Line)
 	}
 	for _, warning := range r.Warnings {
-		fmt.Fprintf(w, "  warning: %s\n", warning)
+		fmt.Fprintf(w, "  warning: %s\n", problem.Plain(warning))
 	}
 }

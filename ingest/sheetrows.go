@@ -34,7 +34,7 @@ func (r *sheetRows) declare(columns []Column) { r.columns = columns }
 
 // finish tells what a person may not see when looking at the sheet.
 func (r *sheetRows) finish() ([]string, error) {
-	var warnings []string
+	warnings := r.part.book.leftAlone()
 	if r.hidden > 0 {
 		warnings = append(warnings, fmt.Sprintf("%s: %s read like the others", r.place.whole(), wereHidden(r.hidden)))
 	}
