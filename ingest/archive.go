@@ -111,10 +111,12 @@ func (f *finder) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// errTooLarge is what a part's reader returns beyond the limits; errUnderstated, when the
-// part is larger than the archive says it is.
+// errTooLarge is what a part's reader returns beyond the limits; errHugePiece, when a tag or
+// the text between two is beyond its own; errUnderstated, when the part is larger than the
+// archive says it is.
 var (
 	errTooLarge    = errors.New("the part unzips to more than the limit")
+	errHugePiece   = errors.New("a piece of the part is larger than the limit")
 	errUnderstated = errors.New("the part unzips to more than the archive says")
 )
 
@@ -150,8 +152,11 @@ func (b *boundedPart) Read(into []byte) (int, error) {
 	b.most -= int64(n)
 	*b.left -= int64(n)
 	b.read += int64(n)
-	if b.most < 0 || *b.left < 0 || b.read > mostPiece {
+	if b.most < 0 || *b.left < 0 {
 		return 0, errTooLarge
+	}
+	if b.read > mostPiece {
+		return 0, errHugePiece
 	}
 	// While it reads, the archive's reader uses this error for nothing else.
 	if errors.Is(err, zip.ErrFormat) {

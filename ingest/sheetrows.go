@@ -144,7 +144,7 @@ func (r *sheetRows) readRow(element xml.StartElement) (*record, error) {
 				at = column
 			}
 			if at >= widestSheet {
-				return nil, r.outOfOrder(fmt.Sprintf("row %d", line))
+				return nil, tooLarge(r.place.whole(), fmt.Sprintf("row %d goes on beyond column %d", line, widestSheet), nil)
 			}
 			next = at + 1
 			if err := r.readCell(row, cell, at); err != nil {

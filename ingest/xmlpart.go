@@ -149,6 +149,8 @@ func (b *workbook) damagedPart(name string, cause error) problem.List {
 	switch {
 	case errors.Is(cause, errTooLarge):
 		return tooLarge(b.source.name, "the workbook unzips to more than any real one ("+name+")", cause)
+	case errors.Is(cause, errHugePiece):
+		return tooLarge(b.source.name, fmt.Sprintf("a cell or tag of the workbook is longer than %d MiB (%s)", mostPiece>>20, name), cause)
 	case errors.Is(cause, errUnderstated):
 		return tooLarge(b.source.name, "the workbook is larger unzipped than it says ("+name+")", cause)
 	}

@@ -93,7 +93,7 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		default:
 			result.receipts = append(result.receipts, receipt)
 			result.read = append(result.read, file)
-			if !dryRun && !receipt.AlreadyRead {
+			if !dryRun && (!receipt.AlreadyRead || !f.archived(receipt)) {
 				if err := f.keep(file, receipt); err != nil {
 					return nil, err
 				}
@@ -120,6 +120,12 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	bar.Add(1)
 	bar.Finish()
 	return result, nil
+}
+
+// archived says whether archive/ has the copy of a file that was read.
+func (f *folder) archived(receipt *ingest.Receipt) bool {
+	_, err := os.Lstat(filepath.Join(f.archive(), ingest.ArchiveName(receipt.FileName, receipt.SHA256)))
+	return err == nil
 }
 
 // keep copies the file to archive/ under its SHA-256 and writes what was refused of it to
@@ -181,18 +187,16 @@ func copyFile(target, source, sha string) error {
 
 // sortIncoming puts files in the order in which they are read: by feed, then the older
 // file first, then by name. The newest is read last and is the truth for its groups.
-func sortIncoming(files []incoming) error {
+func sortIncoming(files []incoming) {
 	place := map[string]int{}
 	for i, name := range feedNames() {
 		place[name] = i
 	}
 	age := map[string]int64{}
 	for _, file := range files {
-		info, err := os.Stat(file.path)
-		if err != nil {
-			return err
+		if info, err := os.Stat(file.path); err == nil { // one that is gone is refused by name
+			age[file.path] = info.ModTime().Unix()
 		}
-		age[file.path] = info.ModTime().Unix()
 	}
 	sort.SliceStable(files, func(i, j int) bool {
 		a, b := files[i], files[j]
@@ -204,5 +208,4 @@ func sortIncoming(files []incoming) error {
 		}
 		return a.path < b.path
 	})
-	return nil
 }

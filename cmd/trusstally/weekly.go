@@ -2,8 +2,11 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -29,8 +32,8 @@ month-end book of the last full month to books/MONTH.
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
 to rejects/. Running it again with nothing new changes nothing.
-Exit code 1 says that a balance doesn't balance (and, with --strict, that a row
-or a file was refused).`,
+Exit code 1 says that a balance doesn't balance or that a file that was read can't
+be taken out of inbox/ (and, with --strict, that a row or a file was refused).`,
 		Example: `  # Every Monday morning
   trusstally run --plant mill
 
@@ -67,14 +70,9 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	}
 	result.refused = append(refused, result.refused...)
 	result.files += len(refused)
-	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
-	for _, file := range result.read {
-		if err := os.Remove(file.path); err != nil {
-			return err
-		}
-	}
+	left := clearInbox(result)
 	p.summariseFiles(result)
-	result.problems().Print(p.stderr, p.verbose)
+	append(result.problems(), left...).Print(p.stderr, p.verbose)
 
 	w, err := warehouse.OpenLocked(ctx, f.warehouse())
 	if err != nil {
@@ -91,7 +89,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	}
 	if !ok {
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
-		return p.endOfRun(result, findings, strict)
+		return p.endOfRun(result, findings, strict, left)
 	}
 	plans, err := reports.FillCutting(ctx, w, period)
 	if err != nil {
@@ -121,7 +119,47 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
-	return p.endOfRun(result, findings, strict)
+	return p.endOfRun(result, findings, strict, left)
+}
+
+// clearInbox takes out of inbox/ what was read, of which archive/ has a copy by now, so that
+// only what a person must mend is left. A file that is another one by now stays for the next
+// run; what can't be taken out is told, and is known already when it is read again.
+func clearInbox(result *landed) (left problem.List) {
+	for i, file := range result.read {
+		switch sha, err := hashOf(file.path); {
+		case err == nil && sha != result.receipts[i].SHA256:
+			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file in inbox/ changed after it was read, and stays there", Code: ingest.CodeFileChanged,
+				Hint: "the next run reads it as it is now"})
+			continue
+		case err != nil:
+			left = append(left, notTakenOut(file, err))
+			continue
+		}
+		if err := os.Remove(file.path); err != nil {
+			left = append(left, notTakenOut(file, err))
+		}
+	}
+	return left
+}
+
+func notTakenOut(file incoming, cause error) *problem.Problem {
+	return &problem.Problem{Place: filepath.Base(file.path), What: "the file was read, and can't be taken out of inbox/", Code: codeNoPermission, Cause: cause,
+		Hint: "check who owns inbox/ and delete the file: archive/ has its copy"}
+}
+
+// hashOf is the SHA-256 of a file, in hexadecimal.
+func hashOf(path string) (string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
+	hash := sha256.New()
+	if _, err := io.Copy(hash, file); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(hash.Sum(nil)), nil
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
@@ -141,8 +179,8 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 }
 
 // endOfRun prints failed balances and decides the exit code.
-func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool) error {
-	failed := false
+func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool, left problem.List) error {
+	failed := len(left) > 0
 	var list problem.List
 	for _, finding := range findings {
 		if finding.Severity == "error" {
@@ -202,8 +240,11 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil, nil
 	}
-	if err != nil {
+	if errors.Is(err, os.ErrPermission) {
 		return nil, nil, err
+	}
+	if err != nil {
+		return nil, nil, problem.List{{Place: "inbox", What: "the folder can't be read", Code: ingest.CodeCannotRead, Hint: "inbox must be a folder of the plant", Cause: err}}
 	}
 	var files []incoming
 	var refused problem.List
@@ -224,7 +265,8 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 			files = append(files, found...)
 		}
 	}
-	return files, refused, sortIncoming(files)
+	sortIncoming(files)
+	return files, refused, nil
 }
 
 // writeBooks writes the weekly books of the period and the month-end book of the last full

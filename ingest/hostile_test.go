@@ -1,0 +1,116 @@
+package ingest
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// TestMacrosAndLinks: what a workbook would run or fetch is left alone, and said.
+func TestMacrosAndLinks(t *testing.T) {
+	w := newTestWarehouse(t)
+	receipt := w.mustLandBook("jobs-1.xlsx", "broken: macros and links\nsheet jobs\njob | price_usd\nJ1 | f [1]Prices!A1 -> 100\n")
+	want := []string{
+		"jobs-1.xlsx: it has macros, which are never run",
+		"jobs-1.xlsx: it has links to other files, which are never followed: the values are those it was saved with",
+	}
+	if diff := cmp.Diff(want, receipt.Warnings); diff != "" || receipt.New != 1 {
+		t.Errorf("new %d, -want +got:\n%s", receipt.New, diff)
+	}
+}
+
+// TestRowsWithoutEnd: a row of a hundred million cells, and one of ten million characters of
+// two bytes, are refused within a bounded memory, and the rows around them taken.
+func TestRowsWithoutEnd(t *testing.T) {
+	w := newTestWarehouse(t)
+	path := filepath.Join(w.dir, "jobs-1.csv")
+	file, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	write := func(text []byte, times int) {
+		for range times {
+			if _, err := file.Write(text); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	write([]byte("job,price_usd,description\nJ1,100,a\n"), 1)
+	write(bytes.Repeat([]byte(","), 1<<20), 100)
+	write([]byte("\nJ2,200,x"), 1)
+	write(bytes.Repeat([]byte("é"), 1<<20), 10)
+	write([]byte("\nJ3,300,c\n"), 1)
+	if err := file.Close(); err != nil {
+		t.Fatal(err)
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	receipt, err := w.landFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	runtime.ReadMemStats(&after)
+	if grown := (after.TotalAlloc - before.TotalAlloc) >> 20; grown > 64 {
+		t.Errorf("%d MiB were allocated for a file of %d MiB", grown, 120)
+	}
+	if receipt.Accepted != 2 || receipt.Rejected != 2 {
+		t.Errorf("accepted %d, rejected %d, want 2 and 2", receipt.Accepted, receipt.Rejected)
+	}
+	const want = "the row is longer than 262 thousand characters, or has more than 16384 cells"
+	for _, p := range receipt.Problems {
+		if p.Code != CodeRowTooLong || p.What != want {
+			t.Errorf("%s", p.Error())
+		}
+	}
+}
+
+// TestNamesWithSQL: what stands in names and cells is text, to the warehouse too.
+func TestNamesWithSQL(t *testing.T) {
+	w := newTestWarehouse(t)
+	const evil = `'; DROP TABLE jobs; --`
+	w.opts.Columns = map[string]string{"job": evil, "customer": `"; DROP TABLE jobs; --`}
+	w.opts.Stations = append(w.opts.Stations, evil)
+	w.opts.Sheet = evil
+	w.mustLand("jobs-"+evil+".csv", evil+",\"\"\"; DROP TABLE jobs; --\",price_usd,\"x'); DROP TABLE jobs; --\"\n"+evil+",$1 ? ?,100,"+evil+"\n")
+	w.mustLandBook("jobs-2.xlsx", "sheet "+evil+"\n'"+evil+" | price_usd\nJ'2 | n 200\n")
+	want := []string{evil + "|$1 ? ?|100.00", "J'2||200.00"}
+	if diff := cmp.Diff(want, w.rows("SELECT job, customer, price_usd FROM jobs ORDER BY ALL")); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
+	}
+	w.opts.Columns = nil
+	receipt := w.mustLand("completions-1.csv", "station,job,crew,shift,shift_date,quantity\n"+evil+","+evil+","+evil+","+evil+",2026-03-16,1\nT'9,"+evil+",RED,day,2026-03-17,1\n")
+	if receipt.New != 1 || receipt.Rejected != 1 {
+		t.Errorf("%+v, want 1 new, 1 rejected", receipt)
+	}
+	if got := w.rows("SELECT file_name FROM imports ORDER BY import_id"); got[0] != "jobs-"+evil+".csv" {
+		t.Errorf("%q", got)
+	}
+}
+
+// TestNotText: bytes that no plant's export has are refused by name, and mixed line ends are
+// none of them.
+func TestNotText(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"a NUL in a cell", "job,price_usd\nJ1,1\x0000\n", CodeNotCSV},
+		{"a NUL at the end", "job,price_usd\nJ1,100\n\x00", CodeNotCSV},
+		{"a quote without end", "job,price_usd\nJ1,100\n\"J2,200\n" + strings.Repeat("J,1\n", 1000), CodeUnterminatedQuote},
+		{"half a character", "job,price_usd\nJ\xc3,100\n", CodeBadEncoding},
+		{"mixed line ends", "job,price_usd\r\nJ1,100\rJ2,200\nJ3,300\r\n\r", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := newTestWarehouse(t)
+			receipt, err := w.land("jobs-1.csv", c.text)
+			if got := codeOf(err); got != c.want {
+				t.Fatalf("%q, want %q", got, c.want)
+			}
+			if err == nil && (receipt.New != 3 || receipt.Blank != 1) {
+				t.Errorf("%+v, want 3 new, 1 blank", receipt)
+			}
+		})
+	}
+}
