@@ -6,6 +6,7 @@ func Feeds() []Feed {
 	return []Feed{
 		jobs(), trusses(), cutPieces(), completions(), lumberUsage(),
 		stoppages(), timecards(), wages(), otherPay(), payroll(), receipts(), counts(), lumberPrices(), purchaseOrders(), invoices(), deliveries(), jobCosts(), overheads(), openingWIP(),
+		inspections(), incidents(),
 	}
 }
 

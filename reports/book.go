@@ -67,6 +67,7 @@ func (d *Definition) sheet(ctx context.Context, from Source, period Period, titl
 	for _, chart := range d.Charts {
 		sheet.Charts = append(sheet.Charts, workbook.Chart{
 			Kind: chart.Kind, Title: chart.Title, Category: chart.Category, Series: chart.Series, MaxRows: chart.MaxRows,
+			Where:          workbook.Where(chart.Where),
 			ValueAxisTitle: chart.Axis, AltText: chart.Alt,
 		})
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 
 	"trusstally/ingest/problem"
 )
@@ -15,6 +16,7 @@ type Book struct {
 	Reader  string
 	Monthly bool // by month rather than by week
 	Sheets  []*Definition
+	Asked   []*Definition // sheets that report writes when asked, and the book doesn't hold
 
 	front, checks, files *Definition // of every book; nil for a book of one sheet
 }
@@ -27,9 +29,12 @@ var bookPlans = []struct {
 }{
 	{"job-margin", "Job margin", "general manager", false, []string{"margin_summary", "margin_by_job", "biggest_moves", "margin_bridge", "bridge_by_job", "open_jobs", "margin_by_customer", "on_time_backlog", "exceptions"}},
 	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste", "waste_by", "stock_lengths", "cut_plan", "buy_list", "grade_substitution", "prices_paid", "price_trend"}},
-	{"crews-shifts", "Crews and shifts", "owner", false, []string{"labour_per_truss", "setup_and_batch", "minutes_accounted"}},
+	{"crews-shifts", "Crews and shifts", "owner", false, []string{"like_for_like", "like_for_like_detail", "truss_classes", "funnel", "trend", "change_study", "change_words", "labour_per_truss", "setup_and_batch", "minutes_accounted", "quality_and_safety"}},
 	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "received_not_invoiced", "wip_rollforward", "cost_of_goods_sold", "overhead", "payroll_bridge", "punches_to_settle", "journal", "corrections"}},
 }
+
+// askedSheets are the sheets of a book's folder that answer a question of their own.
+var askedSheets = map[string][]string{"crews-shifts": {"what_if"}}
 
 // Books reads the report definitions of the folder, one sub-folder a book.
 func Books(files fs.FS) ([]*Book, error) {
@@ -52,6 +57,13 @@ func Books(files fs.FS) ([]*Book, error) {
 				return nil, err
 			}
 			book.Sheets = append(book.Sheets, d)
+		}
+		for _, sheet := range askedSheets[plan.name] {
+			d, err := definition(files, plan.name, sheet)
+			if err != nil {
+				return nil, err
+			}
+			book.Asked = append(book.Asked, d)
 		}
 		books = append(books, book)
 	}
@@ -84,7 +96,7 @@ func Find(books []*Book, name string) (*Book, error) {
 			return book, nil
 		}
 		names = append(names, book.Name)
-		for _, sheet := range book.Sheets {
+		for _, sheet := range slices.Concat(book.Sheets, book.Asked) {
 			if sheet.Sheet == name {
 				single := *book
 				single.Sheets, single.front, single.checks, single.files = []*Definition{sheet}, nil, nil, nil

@@ -8,13 +8,16 @@ import (
 
 // KeepChecks runs every check and keeps how many rows each found wrong where the front and
 // checks sheets read it: the temporary table check_results of this connection. Where no
-// cutting plans were worked out, their tables are there and empty.
+// cutting plans or comparisons were worked out, their tables are there and empty.
 func KeepChecks(ctx context.Context, from Source) ([]warehouse.Finding, error) {
 	findings, err := from.Check(ctx)
 	if err != nil {
 		return nil, err
 	}
 	if err := makeCutTables(ctx, from); err != nil {
+		return nil, err
+	}
+	if err := makeComparisonTables(ctx, from); err != nil {
 		return nil, err
 	}
 	return findings, from.KeepCheckResults(ctx, findings)

@@ -7,6 +7,8 @@ const (
 	CodeBadMonth      = "bad-month"      // not a month
 	CodeBadPeriod     = "bad-period"     // not a first day and a day after the last
 
+	CodeBadAssumption = "bad-assumption" // what_if is asked something that can't be assumed
+
 	// The header of a sheet's .sql file.
 	CodeUnknownKey     = "unknown-key"     // a header key that no sheet has
 	CodeMissingKey     = "missing-key"     // a header key that every sheet has is not there

@@ -25,17 +25,6 @@ type CutSolution struct {
 	TooLong     int64
 }
 
-// NeedsCutting says whether a sheet of the book reads cutting plans.
-func (b *Book) NeedsCutting() bool {
-	// The front sheet of a whole book says what plans would have saved.
-	for _, d := range b.Sheets {
-		if d.Needs == needsCutting {
-			return true
-		}
-	}
-	return false
-}
-
 // cutTables are the temporary tables of FillCutting. Money is in ten-thousandths of a
 // dollar, lengths of parts and bounds in 64ths of an inch.
 var cutTables = []string{
@@ -294,18 +283,7 @@ func solve(ctx context.Context, key string, p cutting.Problem) (CutSolution, err
 
 // storePlans fills the temporary tables.
 func storePlans(ctx context.Context, from Source, pools []*cutPool, known map[string]CutSolution) error {
-	rows := map[string][]string{}
-	add := func(table string, values ...any) {
-		texts := make([]string, len(values))
-		for i, value := range values {
-			if word, ok := value.(string); ok {
-				texts[i] = "'" + strings.ReplaceAll(word, "'", "''") + "'"
-			} else {
-				texts[i] = fmt.Sprint(value)
-			}
-		}
-		rows[table] = append(rows[table], "("+strings.Join(texts, ", ")+")")
-	}
+	rows := temporaryRows{}
 	for _, p := range pools {
 		dollars := known[p.problem.Key()]
 		size, species, grade := p.class[0], p.class[1], p.class[2]
@@ -316,36 +294,23 @@ func storePlans(ctx context.Context, from Source, pools []*cutPool, known map[st
 		for _, b := range boards {
 			price := p.priceOf(b.Length)
 			if p.pool == "buy" {
-				add("buy_plan_boards", size, species, grade, b.Length/4, b.Boards, price)
+				rows.add("buy_plan_boards", size, species, grade, b.Length/4, b.Boards, price)
 			} else {
-				add("cut_plan_boards", p.pool, p.name, size, species, grade, b.Length/4, b.Boards, price)
+				rows.add("cut_plan_boards", p.pool, p.name, size, species, grade, b.Length/4, b.Boards, price)
 			}
 		}
 		switch p.pool {
 		case "buy":
-			add("buy_plans", size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound, dollars.TooLong)
+			rows.add("buy_plans", size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound, dollars.TooLong)
 		case "week":
-			add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound, null{}, null{}, dollars.TooLong)
+			rows.add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound, null{}, null{}, dollars.TooLong)
 		default:
-			add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound,
+			rows.add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound,
 				known[p.problem.LeastWood().Key()].Bound, known[p.problem.LeastBoards().Key()].Bound, dollars.TooLong)
 		}
 	}
-	for _, table := range []string{"cut_plans", "cut_plan_boards", "buy_plans", "buy_plan_boards"} {
-		if _, err := from.DB.ExecContext(ctx, "DELETE FROM temp."+table); err != nil {
-			return err
-		}
-		if err := from.FillTemporary(ctx, table, rows[table]); err != nil {
-			return err
-		}
-	}
-	return nil
+	return rows.store(ctx, from, []string{"cut_plans", "cut_plan_boards", "buy_plans", "buy_plan_boards"})
 }
-
-// null is a blank of the engine's.
-type null struct{}
-
-func (null) String() string { return "NULL" }
 
 // boards reads the plan's boards back; Price is left out.
 func (s CutSolution) boards() ([]cutting.Stock, error) {
@@ -389,14 +354,4 @@ func (p *cutPool) partsLength() int64 {
 		}
 	}
 	return total
-}
-
-func text(cell any) string {
-	word, _ := cell.(string)
-	return word
-}
-
-func number(cell any) int64 {
-	n, _ := strconv.ParseInt(fmt.Sprint(cell), 10, 64)
-	return n
 }

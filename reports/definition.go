@@ -21,7 +21,7 @@ type Definition struct {
 	Links      []Link
 	Emphasis   []Emphasis
 	Sort       string
-	Needs      string // "" or cutting: what Go works out before the SQL runs
+	Needs      string // "", cutting, comparison or intervals: what Go works out before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 }
@@ -45,16 +45,20 @@ type Column struct {
 
 // Chart is a native chart of the sheet's own columns, from its header line
 // `kind | title | category | series, series | axis title | alternative text`, where kind may
-// carry the number of rows drawn: `bar 15`.
+// carry the number of rows drawn, `bar 15`, or which: `line where measure = waste`.
 type Chart struct {
-	Kind     string // bar, bar stacked, bar waterfall (the first series is what the others stand on), line, scatter
+	Kind     string // bar, bar stacked, bar waterfall (the first series is what the others stand on), line, line limits, scatter, scatter limits
 	MaxRows  int    // 0: all
+	Where    Where  // the rows drawn; the zero value draws all
 	Title    string
 	Category string   // column of the labels
 	Series   []string // columns drawn
 	Axis     string   // title of the value axis, with its unit
 	Alt      string   // what the chart shows, in words
 }
+
+// Where names rows by what one of their columns holds.
+type Where struct{ Column, Value string }
 
 // Link makes a column's cells lead to another sheet of the book, from its header line
 // `column | sheet | column of that sheet`.
@@ -123,8 +127,8 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "sort":
 			d.Sort = value
 		case "needs":
-			if value != needsCutting {
-				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), "did you mean "+needsCutting+"?")
+			if value != needsCutting && value != needsComparison && value != needsIntervals {
+				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+", "+needsComparison+" or "+needsIntervals)
 			}
 			d.Needs = value
 		case "note":
@@ -200,7 +204,11 @@ func (d *Definition) checkNames(unknown func(place, column string)) {
 		}
 	}
 	for _, chart := range d.Charts {
-		for _, column := range append([]string{chart.Category}, chart.Series...) {
+		columns := append([]string{chart.Category}, chart.Series...)
+		if chart.Where.Column != "" {
+			columns = append(columns, chart.Where.Column)
+		}
+		for _, column := range columns {
 			check(chart.Title, column)
 		}
 	}
@@ -229,6 +237,13 @@ func parseChart(p []string) (chart Chart, ok bool) {
 		return chart, false
 	}
 	chart = Chart{Kind: p[0], Title: p[1], Category: p[2], Axis: p[4], Alt: p[5]}
+	if kind, where, filtered := strings.Cut(chart.Kind, " where "); filtered {
+		column, value, equal := strings.Cut(where, "=")
+		if !equal {
+			return chart, false
+		}
+		chart.Kind, chart.Where = kind, Where{strings.TrimSpace(column), strings.TrimSpace(value)}
+	}
 	if kind, rows, counted := cutNumber(chart.Kind); counted {
 		chart.Kind, chart.MaxRows = kind, rows
 	}
@@ -236,7 +251,7 @@ func parseChart(p []string) (chart Chart, ok bool) {
 		chart.Series = append(chart.Series, strings.TrimSpace(series))
 	}
 	switch chart.Kind {
-	case "bar", "bar stacked", "bar waterfall", "line", "scatter":
+	case "bar", "bar stacked", "bar waterfall", "line", "line limits", "scatter", "scatter limits":
 		return chart, chart.Title != "" && chart.Axis != "" && chart.Alt != ""
 	}
 	return chart, false

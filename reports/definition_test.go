@@ -107,8 +107,14 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 	if _, err := FillCutting(ctx, w, period); err != nil {
 		t.Fatal(err)
 	}
+	if err := FillComparison(ctx, w, period); err != nil {
+		t.Fatal(err)
+	}
+	if err := FillIntervals(ctx, w); err != nil {
+		t.Fatal(err)
+	}
 	for _, book := range books {
-		for _, d := range append([]*Definition{book.front, book.checks, book.files}, book.Sheets...) {
+		for _, d := range slices.Concat([]*Definition{book.front, book.checks, book.files}, book.Sheets, book.Asked) {
 			sheets++
 			values, err := d.parameters(period)
 			if err != nil {

@@ -14,6 +14,8 @@ type Period struct {
 	From, Until time.Time
 	Label       string // 2026-W46, 2026-10, or 2026-11-02..2026-11-08
 
+	assumptions Assumptions // of report what_if
+
 	book string // name of the book that is being written, for the parameter of that name
 }
 

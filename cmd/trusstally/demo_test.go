@@ -45,6 +45,8 @@ func TestDemoPlant(t *testing.T) {
 		}
 	})
 
+	t.Run("comparisons", func(t *testing.T) { demoComparisons(t, p, truth) })
+
 	t.Run("second run changes nothing", func(t *testing.T) {
 		before := bookSums(t, p.dir)
 		stdout, stderr, code := p.run("run", "--week", "2026-W46")
@@ -205,6 +207,7 @@ func TestDemoPlant(t *testing.T) {
 	})
 	demoPay(t, p, truth)
 	demoExplain(t, p, truth)
+	demoQuality(t, p, truth)
 	t.Run("the front sheet says what was refused and what it touches", func(t *testing.T) {
 		front := sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "job-margin.xlsx"), "front")
 		refused := map[string][]string{}

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -58,7 +59,7 @@ func (p *program) listSheets() error {
 		}
 		var sheets []sheet
 		for _, book := range books {
-			for _, d := range book.Sheets {
+			for _, d := range slices.Concat(book.Sheets, book.Asked) {
 				sheets = append(sheets, sheet{book.Name, d.Sheet, d.Reader, d.Title, d.Grain})
 			}
 		}
@@ -67,7 +68,7 @@ func (p *program) listSheets() error {
 	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
 	for _, book := range books {
 		fmt.Fprintf(table, "%s\tbook for the %s\n", book.Name, book.Reader)
-		for _, d := range book.Sheets {
+		for _, d := range slices.Concat(book.Sheets, book.Asked) {
 			fmt.Fprintf(table, "  %s\t%s: %s\n", d.Sheet, d.Title, d.Grain)
 		}
 	}

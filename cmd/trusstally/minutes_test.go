@@ -133,10 +133,11 @@ func TestPartialBatch(t *testing.T) {
 		"timecards":   "employee,crew,shift,station,started_at,ended_at\nE1,RED,day,T1,2026-03-16 06:00,2026-03-16 10:00\n",
 		"completions": "station,batch,job,truss,crew,shift,setup_started_at,build_started_at,finished_at,quantity\nT1,B1,J1,A,RED,day,2026-03-16 06:00,2026-03-16 07:00,2026-03-16 08:30,7\n",
 	})
-	row := p.rows("report", "labour_per_truss", "--week", "2026-W12", "--format", "json")[0]
-	if got := asText(row["quoted_min"]); got != "144.00" {
+	detail := p.rows("report", "like_for_like_detail", "--week", "2026-W12", "--format", "json")[0]
+	if got := asText(detail["quoted_min"]); got != "144.00" {
 		t.Errorf("quoted minutes %s, want 144.00", got)
 	}
+	row := p.rows("report", "labour_per_truss", "--week", "2026-W12", "--format", "json")[0]
 	if got := asText(row["trusses"]); got != "7" {
 		t.Errorf("good trusses %s, want 7", got)
 	}

@@ -16,6 +16,8 @@ import (
 
 func (p *program) reportCommand() *cobra.Command {
 	var week, month, from, until, format, to string
+	var assumed []string
+	var cost string
 	var wages bool
 	command := &cobra.Command{
 		Use:   "report NAME",
@@ -33,7 +35,10 @@ Sheets that hold wages need --wages.`,
   trusstally report waste --month 2026-10 --to waste.xlsx
 
   # Any days: the first day, and the day after the last
-  trusstally report labour_per_truss --from 2026-11-02 --until 2026-11-16 --format csv`,
+  trusstally report labour_per_truss --from 2026-11-02 --until 2026-11-16 --format csv
+
+  # What a set-up of two minutes would save in a year, and whether 180,000 dollars come back
+  trusstally report what_if --set setup_min=2 --cost 180000 --format csv`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(command *cobra.Command, args []string) error {
 			if p.asJSON {
@@ -62,14 +67,21 @@ Sheets that hold wages need --wages.`,
 			} else if private && !wages {
 				return warehouse.WagesHidden("the sheet " + args[0])
 			}
+			assumptions, err := reports.ParseAssumptions(assumed, cost)
+			if err != nil {
+				return err
+			}
+			if assumptions.Given() != (args[0] == "what_if") {
+				return problem.List{{What: "what_if, and no other sheet, takes --set and --cost", Code: reports.CodeBadAssumption, Usage: true,
+					Hint: "trusstally report what_if --set setup_min=2 --cost 180000"}}
+			}
 			period, err := p.period(ctx, w, f, book.Monthly, week, month, from, until)
 			if err != nil {
 				return err
 			}
-			if book.NeedsCutting() {
-				if _, err := reports.FillCutting(ctx, w, period); err != nil {
-					return err
-				}
+			period = period.Assuming(assumptions)
+			if _, err := book.Fill(ctx, w, period); err != nil {
+				return err
 			}
 			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
 		},
@@ -82,6 +94,8 @@ Sheets that hold wages need --wages.`,
 	flags.StringVar(&format, "format", "xlsx", "xlsx, csv or json")
 	flags.StringVar(&to, "to", "", "the file to write")
 	flags.BoolVar(&wages, "wages", false, "show what holds wages")
+	flags.StringArrayVar(&assumed, "set", nil, "what_if: an assumption, as setup_min=2; may be given more than once")
+	flags.StringVar(&cost, "cost", "", "what_if: what it costs, in dollars")
 	command.MarkFlagsMutuallyExclusive("week", "month", "from")
 	command.MarkFlagsMutuallyExclusive("week", "month", "until")
 	return command

@@ -95,6 +95,12 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err != nil {
 		return err
 	}
+	if err := reports.FillComparison(ctx, w, period); err != nil {
+		return err
+	}
+	if err := reports.FillIntervals(ctx, w); err != nil {
+		return err
+	}
 	written, err := p.writeBooks(ctx, w, f, period)
 	if err != nil {
 		return err

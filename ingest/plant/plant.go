@@ -39,6 +39,7 @@ type Settings struct {
 	Stations []Station
 	Grades   []Grades
 	Changes  []Change
+	Compare  Compare
 	Accounts map[string]string
 	Feeds    map[string]FeedRules
 
@@ -150,9 +151,15 @@ type document struct {
 	Revenue struct {
 		Recognise string `toml:"recognise"`
 	} `toml:"revenue"`
-	Station  []Station            `toml:"station"`
-	Grades   []Grades             `toml:"grades"`
-	Change   []Change             `toml:"change"`
+	Station []Station `toml:"station"`
+	Grades  []Grades  `toml:"grades"`
+	Change  []Change  `toml:"change"`
+	Compare struct {
+		TrailingWeeks *float64 `toml:"trailing_weeks"`
+		LearningWeeks *float64 `toml:"learning_weeks"`
+		DiscountPct   *float64 `toml:"discount_pct"`
+		Years         *float64 `toml:"years"`
+	} `toml:"compare"`
 	Accounts map[string]string    `toml:"accounts"`
 	Feed     map[string]FeedRules `toml:"feed"`
 }
@@ -198,7 +205,7 @@ var knownKeys = []string{
 	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
 	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
-	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "accounts", "feed", "files", "columns",
+	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed", "files", "columns",
 }
 
 func decodeProblems(err error) problem.List {
@@ -316,8 +323,17 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	}
 	s.Revenue = r.choice("revenue", "recognise", doc.Revenue.Recognise, "shipped", "over_time")
 
+	c := doc.Compare
+	s.Compare = Compare{
+		TrailingWeeks: r.whole("compare", "trailing_weeks", c.TrailingWeeks, 26, 4, 260),
+		LearningWeeks: r.whole("compare", "learning_weeks", c.LearningWeeks, 1, 0, 26),
+		DiscountPct:   r.decimal("compare", "discount_pct", c.DiscountPct, 0.08, 0, 1, 6),
+		Years:         r.whole("compare", "years", c.Years, 5, 1, 40),
+	}
+
 	r.accounts(s.Accounts)
 	r.stations(s.Stations)
+	r.changes(s.Changes, s.Stations)
 	names := make([]string, 0, len(s.Feeds))
 	for name := range s.Feeds {
 		names = append(names, name)

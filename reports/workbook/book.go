@@ -75,14 +75,18 @@ type Link struct {
 // sideways, the first row on top, and start at zero. A blank or a word is a gap. A chart of
 // no rows is left out.
 type Chart struct {
-	Kind           string   // "bar", "bar stacked", "line" or "scatter"
+	Kind           string   // "bar", "bar stacked", "line", "line limits", "scatter" or "scatter limits"
 	Title          string   // the finding, in words
 	Category       string   // column of the labels; for a scatter the horizontal values
 	Series         []string // columns drawn, 1 to 6
 	MaxRows        int      // draw the first so many rows; 0 draws all, up to 10,000
+	Where          Where    // draw only the rows that it names, which must stand together; the zero value draws all
 	ValueAxisTitle string   // with its unit
 	AltText        string   // what a reader who cannot see the chart is told
 }
+
+// Where names the rows of a chart: those whose Column holds Value.
+type Where struct{ Column, Value string }
 
 // Emphasis sets cells of a column in bold and in colour, live: it follows an edited cell.
 type Emphasis struct {

@@ -45,6 +45,7 @@ type drawing struct {
 type chartPlace struct {
 	firstColumn, firstRow, lastColumn, lastRow int
 	rows                                       int // from the first, that the chart covers
+	chart                                      int // its place among the sheet's charts
 }
 
 // chartPlaces puts the charts right of the table, under one another, below the frozen rows.
@@ -55,9 +56,13 @@ func (p *plan) chartPlaces() []chartPlace {
 	row := p.layout.firstRow
 	first := len(p.columns) - 1 + columnsToCharts
 	var places []chartPlace
-	for _, chart := range p.Charts {
-		rows := (heightOf(chart, p.drawnRows(chart)) + defaultRow - 1) / defaultRow
+	for i, chart := range p.Charts {
+		if p.drawn[i].rows == 0 {
+			continue
+		}
+		rows := (heightOf(chart, p.drawn[i].rows) + defaultRow - 1) / defaultRow
 		place := chartPlace{
+			chart:       i,
 			firstColumn: first, lastColumn: first + chartWidth/defaultColumn,
 			firstRow: row, lastRow: row + rows, rows: rows,
 		}
@@ -78,12 +83,41 @@ func heightOf(chart Chart, rows int) int {
 	return chartHeight
 }
 
-func (p *plan) drawnRows(chart Chart) int {
-	rows := min(p.rows.rows, mostChartRows)
-	if chart.MaxRows > 0 {
-		rows = min(rows, chart.MaxRows)
+// span is some rows of a table that stand together.
+type span struct{ first, rows int }
+
+// findDrawn finds the rows that each chart draws.
+func (p *plan) findDrawn() error {
+	for _, chart := range p.Charts {
+		drawn := span{0, p.rows.rows}
+		if chart.Where.Column != "" {
+			at, apart := p.columnIndex(chart.Where.Column), false
+			drawn = span{-1, 0}
+			err := p.rows.each(len(p.columns), 0, func(index int, row []any) error {
+				if word, _ := row[at].(string); word != chart.Where.Value {
+					return nil
+				}
+				if drawn.first < 0 {
+					drawn.first = index
+				}
+				apart = apart || index != drawn.first+drawn.rows
+				drawn.rows++
+				return nil
+			})
+			if err != nil {
+				return err
+			}
+			if apart {
+				return fmt.Errorf("the rows of %q do not stand together, as chart %q needs", chart.Where.Value, chart.Title)
+			}
+		}
+		drawn.rows = min(drawn.rows, mostChartRows)
+		if chart.MaxRows > 0 {
+			drawn.rows = min(drawn.rows, chart.MaxRows)
+		}
+		p.drawn = append(p.drawn, drawn)
 	}
-	return rows
+	return nil
 }
 
 // addCharts puts the charts on the sheet. The library makes the parts and their relations;
@@ -91,8 +125,8 @@ func (p *plan) drawnRows(chart Chart) int {
 // file is packed: the library leaves out the stored values that viewers draw from, and
 // cannot set an axis of bars at the side where it is read.
 func (w *sheetWriter) addCharts() error {
-	for i, place := range w.plan.chartPlaces() {
-		drawn, err := w.drawing(w.Charts[i])
+	for _, place := range w.plan.chartPlaces() {
+		drawn, err := w.drawing(w.Charts[place.chart], w.drawn[place.chart])
 		if err != nil {
 			return err
 		}
@@ -114,8 +148,7 @@ func (w *sheetWriter) addCharts() error {
 }
 
 // drawing reads the cells that a chart draws.
-func (w *sheetWriter) drawing(chart Chart) (drawing, error) {
-	rows := w.drawnRows(chart)
+func (w *sheetWriter) drawing(chart Chart, rows span) (drawing, error) {
 	category := w.columnIndex(chart.Category)
 	d := drawing{
 		Chart: chart, category: w.columns[category], categoryRange: w.chartRange(category, rows),
@@ -127,20 +160,23 @@ func (w *sheetWriter) drawing(chart Chart) (drawing, error) {
 		d.series = append(d.series, w.columns[indexes[i]])
 		d.seriesRanges = append(d.seriesRanges, w.chartRange(indexes[i], rows))
 	}
-	err := w.rows.each(len(w.columns), rows, func(_ int, row []any) error {
+	err := w.rows.each(len(w.columns), rows.first+rows.rows, func(index int, row []any) error {
+		if index < rows.first {
+			return nil
+		}
 		d.categoryCells = append(d.categoryCells, row[category])
-		for i, index := range indexes {
-			d.seriesCells[i] = append(d.seriesCells[i], row[index])
+		for i, at := range indexes {
+			d.seriesCells[i] = append(d.seriesCells[i], row[at])
 		}
 		return nil
 	})
 	return d, err
 }
 
-// chartRange is the first rows of a column, as charts refer to them.
-func (w *sheetWriter) chartRange(column, rows int) string {
+// chartRange is rows of a column, as charts refer to them.
+func (w *sheetWriter) chartRange(column int, rows span) string {
 	letters := columnLetters(column)
-	return fmt.Sprintf("%s!$%s$%d:$%s$%d", quotedSheet(w.Name), letters, w.layout.firstRow, letters, w.layout.firstRow+rows-1)
+	return fmt.Sprintf("%s!$%s$%d:$%s$%d", quotedSheet(w.Name), letters, w.layout.firstRow+rows.first, letters, w.layout.firstRow+rows.first+rows.rows-1)
 }
 
 // printArea keeps table and charts apart on paper: the table as wide as the page allows,

@@ -52,9 +52,9 @@ func chartXML(d drawing) []byte {
 	x.WriteString(titleXML(d.Title, 1200, true, false))
 	x.WriteString(`<c:autoTitleDeleted val="0"/><c:plotArea><c:layout/>`)
 	switch d.Kind {
-	case kindLine:
+	case kindLine, kindLineLimits:
 		x.WriteString(lineChartXML(d))
-	case kindScatter:
+	case kindScatter, kindFunnel:
 		x.WriteString(scatterChartXML(d))
 	default:
 		x.WriteString(barChartXML(d))
@@ -118,7 +118,14 @@ func lineChartXML(d drawing) string {
 	for i := range d.series {
 		style := looks()[i]
 		x.WriteString(seriesHeadXML(d, i))
-		x.WriteString(`<c:spPr>` + outlineXML(style.line, 22225, style.dash) + `</c:spPr>` + markerXML(style))
+		switch {
+		case d.Kind == kindLineLimits && i == 1:
+			x.WriteString(noLineXML + largeMarkerXML(style))
+		case d.Kind == kindLineLimits && i > 1:
+			x.WriteString(`<c:spPr>` + outlineXML(style.line, 15875, style.dash) + `</c:spPr>` + noMarkerXML)
+		default:
+			x.WriteString(`<c:spPr>` + outlineXML(style.line, 22225, style.dash) + `</c:spPr>` + markerXML(style))
+		}
 		x.WriteString(`<c:cat>` + categoryXML(d) + `</c:cat><c:val>` + valuesXML(d, i) + `</c:val><c:smooth val="0"/></c:ser>`)
 	}
 	fmt.Fprintf(&x, `<c:marker val="1"/><c:axId val="%d"/><c:axId val="%d"/></c:lineChart>`, categoryAxis, valueAxis)
@@ -132,7 +139,11 @@ func scatterChartXML(d drawing) string {
 	x.WriteString(`<c:scatterChart><c:scatterStyle val="lineMarker"/><c:varyColors val="0"/>`)
 	for i := range d.series {
 		x.WriteString(seriesHeadXML(d, i))
-		x.WriteString(`<c:spPr><a:ln w="19050"><a:noFill/></a:ln></c:spPr>` + markerXML(looks()[i]))
+		if style := looks()[i]; d.Kind == kindFunnel && i > 0 {
+			x.WriteString(`<c:spPr>` + outlineXML(style.line, 15875, style.dash) + `</c:spPr>` + noMarkerXML)
+		} else {
+			x.WriteString(noLineXML + markerXML(style))
+		}
 		x.WriteString(`<c:xVal>` + categoryXML(d) + `</c:xVal><c:yVal>` + valuesXML(d, i) + `</c:yVal><c:smooth val="0"/></c:ser>`)
 	}
 	fmt.Fprintf(&x, `<c:axId val="%d"/><c:axId val="%d"/></c:scatterChart>`, categoryAxis, valueAxis)
@@ -150,10 +161,24 @@ func scatterChartXML(d drawing) string {
 func (d drawing) valueAxisXML(crossBetween string) string {
 	low, high := d.extent()
 	return axisXML("valAx", axis{
-		id: valueAxis, crossing: categoryAxis, labels: "low", orientation: "minMax", position: "l", grid: true,
+		id: valueAxis, crossing: categoryAxis, labels: "low", orientation: "minMax", position: "l", grid: true, bounds: d.closeBounds(low, high),
 		title: titleXML(d.ValueAxisTitle, 900, false, true), code: axisCode(d.series[0].format, low, high),
 		crosses: "autoZero", tail: `<c:crossBetween val="` + crossBetween + `"/>`,
 	})
+}
+
+// closeBounds puts the upright axis of values within limits close around them: what matters
+// there is which lies outside. Other lines and scatters are left to the program.
+func (d drawing) closeBounds(low, high float64) string {
+	if d.Kind != kindLineLimits && d.Kind != kindFunnel || !(high > low) {
+		return ""
+	}
+	step := math.Pow(10, math.Floor(math.Log10(high-low)))
+	least, most := math.Floor((low-step/4)/step)*step, math.Ceil((high+step/4)/step)*step
+	if low >= 0 {
+		least = max(least, 0)
+	}
+	return `<c:max val="` + strconv.FormatFloat(most, 'g', 12, 64) + `"/><c:min val="` + strconv.FormatFloat(least, 'g', 12, 64) + `"/>`
 }
 
 func categoryAxisXML(d drawing, orientation, position string) string {
@@ -212,10 +237,19 @@ func seriesHeadXML(d drawing, index int) string {
 	return fmt.Sprintf(`<c:ser><c:idx val="%d"/><c:order val="%d"/><c:tx><c:v>%s</c:v></c:tx>`, index, index, escaped(name))
 }
 
-func markerXML(l look) string {
-	return `<c:marker><c:symbol val="` + l.mark + `"/><c:size val="6"/><c:spPr><a:solidFill><a:srgbClr val="` + l.line +
+func markerXML(l look) string { return sizedMarkerXML(l, 6) }
+
+// largeMarkerXML is the mark around the mark of another series.
+func largeMarkerXML(l look) string { return sizedMarkerXML(l, 11) }
+
+func sizedMarkerXML(l look, size int) string {
+	return `<c:marker><c:symbol val="` + l.mark + `"/><c:size val="` + strconv.Itoa(size) + `"/><c:spPr><a:solidFill><a:srgbClr val="` + l.line +
 		`"/></a:solidFill>` + outlineXML(l.line, 9525, "") + `</c:spPr></c:marker>`
 }
+
+const noLineXML = `<c:spPr><a:ln w="19050"><a:noFill/></a:ln></c:spPr>`
+
+const noMarkerXML = `<c:marker><c:symbol val="none"/></c:marker>`
 
 func outlineXML(colour string, width int, dash string) string {
 	if dash != "" {
@@ -327,6 +361,8 @@ func axisCode(f format, low, high float64) string {
 		return "0%"
 	case f.percent:
 		return "0.0%"
+	case f.decimals > 0 && reach >= 2 && high-low < 2:
+		return "#,##0.0"
 	case f.decimals == 0 || reach >= 20:
 		return "#,##0"
 	case reach >= 2:

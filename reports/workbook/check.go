@@ -21,7 +21,9 @@ const (
 	kindBarStacked = "bar stacked"
 	kindWaterfall  = "bar waterfall" // stacked; the first series is not drawn: the others stand on it
 	kindLine       = "line"
+	kindLineLimits = "line limits" // the first series is the line, the second marks on it, the others its limits
 	kindScatter    = "scatter"
+	kindFunnel     = "scatter limits" // the first series is points, the others lines
 
 	emphasisNegative = "negative"
 	emphasisWord     = "word"
@@ -86,9 +88,9 @@ func checkReferences(sheet Sheet) error {
 
 func checkChart(sheet Sheet, chart Chart) error {
 	switch chart.Kind {
-	case kindBar, kindBarStacked, kindWaterfall, kindLine, kindScatter:
+	case kindBar, kindBarStacked, kindWaterfall, kindLine, kindLineLimits, kindScatter, kindFunnel:
 	default:
-		return fmt.Errorf("unknown kind %q: bar, bar stacked, line or scatter", chart.Kind)
+		return fmt.Errorf("unknown kind %q: bar, bar stacked, line, line limits, scatter or scatter limits", chart.Kind)
 	}
 	if chart.Title == "" || chart.AltText == "" {
 		return errors.New("it needs a title and a text for readers who cannot see it")
@@ -104,7 +106,12 @@ func checkChart(sheet Sheet, chart Chart) error {
 		return err
 	}
 	numbers := chart.Series
-	if chart.Kind == kindScatter {
+	if chart.Where.Column != "" {
+		if _, err := namedColumn(sheet, chart.Where.Column); err != nil {
+			return err
+		}
+	}
+	if chart.Kind == kindScatter || chart.Kind == kindFunnel {
 		numbers = append([]string{category.Name}, numbers...)
 	}
 	for _, name := range numbers {

@@ -16,6 +16,7 @@ type plan struct {
 	tallies []tally
 	targets map[string]map[string]int // for columns that links lead to: cell text to row index
 	layout  layout
+	drawn   []span // the rows that each chart draws
 }
 
 // planBook checks the book and walks the rows of every sheet, so that links may lead to any
@@ -40,6 +41,9 @@ func planBook(book Book) ([]*plan, error) {
 	}
 	for _, p := range plans {
 		if err := p.walk(); err != nil {
+			return plans, fmt.Errorf("sheet %q: %w", p.Name, err)
+		}
+		if err := p.findDrawn(); err != nil {
 			return plans, fmt.Errorf("sheet %q: %w", p.Name, err)
 		}
 		p.layout = layOut(p)

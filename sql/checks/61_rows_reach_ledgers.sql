@@ -22,6 +22,10 @@ WITH missing AS (
     FROM job_costs AS c
     ANTI JOIN dollar_ledger AS d ON d.feed = 'job_costs' AND d.import_id = c.import_id AND d.line = c.import_line
     UNION ALL
+    SELECT 'an inspection is in no week', n.import_id, n.import_line
+    FROM inspections AS n
+    ANTI JOIN steps.inspected AS s ON s.import_id = n.import_id AND s.import_line = n.import_line
+    UNION ALL
     SELECT 'a shipped job has no revenue', j.import_id, j.import_line
     FROM jobs AS j
     ANTI JOIN dollar_ledger AS d ON d.class = 'revenue' AND d.job = j.job

@@ -33,6 +33,10 @@ CREATE OR REPLACE TABLE settings (
     remnant_min_16ths      BIGINT NOT NULL,
     quoted_waste_pct       DECIMAL(8,6) NOT NULL,
     revenue_rule           VARCHAR NOT NULL,
+    trailing_weeks         INTEGER NOT NULL,
+    learning_weeks         INTEGER NOT NULL,
+    discount_pct           DECIMAL(8,6) NOT NULL,
+    change_years           INTEGER NOT NULL,
     plant_toml_sha256      VARCHAR NOT NULL,
     ledgers_sha256         VARCHAR NOT NULL
 );
@@ -50,6 +54,10 @@ COMMENT ON COLUMN settings.burden_pct_e6 IS 'burden as a share of straight pay o
 COMMENT ON COLUMN settings.burden_per_hour_e4 IS 'burden in ten-thousandths of a dollar for each hour of direct run time';
 COMMENT ON COLUMN settings.overhead_per_hour_e4 IS 'overhead applied, ten-thousandths of a dollar for each labour hour';
 COMMENT ON COLUMN settings.kerf_64ths IS 'width of one saw cut, 64ths of an inch';
+COMMENT ON COLUMN settings.trailing_weeks IS 'weeks that comparisons look back';
+COMMENT ON COLUMN settings.learning_weeks IS 'weeks of a new crew, and of a change at its stations, that comparisons leave out';
+COMMENT ON COLUMN settings.discount_pct IS 'interest a year for net present values';
+COMMENT ON COLUMN settings.change_years IS 'years over which a change is valued';
 COMMENT ON COLUMN settings.end_trim_64ths IS 'trimmed off each board, 64ths of an inch';
 
 -- grain: one station of plant.toml
@@ -59,6 +67,16 @@ CREATE OR REPLACE TABLE stations (
     jigging VARCHAR
 );
 COMMENT ON TABLE stations IS 'one station of plant.toml: saw, table, finish or yard';
+
+-- grain: one change and station that it was made at
+CREATE OR REPLACE TABLE changes (
+    code       VARCHAR NOT NULL,
+    changed_on DATE NOT NULL,
+    station    VARCHAR NOT NULL,
+    what       VARCHAR,
+    cost_usd   DECIMAL(14,2) NOT NULL
+);
+COMMENT ON TABLE changes IS 'the changes to the floor under study, one row a station; cost_usd is the whole change''s';
 
 -- grain: one account of plant.toml
 CREATE OR REPLACE TABLE accounts (

@@ -17,6 +17,7 @@ mentions AS (
     UNION ALL SELECT 'timecards', job, NULL, coalesce(work_date, started_at::DATE), import_id, import_line FROM timecards
     UNION ALL SELECT 'invoices', job, NULL, invoiced_on, import_id, import_line FROM invoices
     UNION ALL SELECT 'job_costs', job, NULL, incurred_on, import_id, import_line FROM job_costs
+    UNION ALL SELECT 'inspections', job, truss, shift_date, import_id, import_line FROM inspections
 )
 SELECT
     m.feed, 'job' AS kind, m.job AS name, m.job, concat('job ', m.job, ' of ', m.feed, ' is not in jobs') AS what, m.on_day, m.import_id, m.import_line,
@@ -51,5 +52,15 @@ SELECT
 FROM completions AS c
 ANTI JOIN punched_crews AS p ON p.crew = c.crew
 -- A clock that knows no crews makes none of them unknown.
-WHERE EXISTS (SELECT 1 FROM punched_crews);
+WHERE EXISTS (SELECT 1 FROM punched_crews)
+UNION ALL
+-- No figure is made by an incident's crew, but a mistyped one is a mistake in a record that
+-- the law may ask for.
+SELECT
+    'incidents', 'crew', n.crew, NULL, concat('crew ', n.crew, ' of incident ', n.record, ' is in no completion and no timecard'), n.shift_date, n.import_id, n.import_line,
+    'correct the crew code, or leave it blank'
+FROM incidents AS n
+ANTI JOIN known_crews AS k ON k.crew = n.crew
+ANTI JOIN punched_crews AS p ON p.crew = n.crew
+WHERE n.crew IS NOT NULL;
 COMMENT ON TABLE steps.unknown_names IS 'one row of a feed that names a job, truss, employee or crew that nothing else knows';

@@ -149,6 +149,12 @@ found AS (
     LEFT JOIN steps.punches AS p ON u.feed = 'timecards' AND p.import_id = u.import_id AND p.import_line = u.import_line
     UNION ALL
     SELECT
+        5, 'quality', 'not-built', concat('inspection of ', i.job, ' ', i.truss, ' at ', i.station, ', shift ', i.shift, ': no completion of that shift has the truss'),
+        i.job, i.station, i.shift_date, NULL, NULL, i.import_id, i.import_line, 'correct the station, shift, date or mark: a failure counts against no run as it stands'
+    FROM steps.inspected AS i
+    WHERE i.is_known AND NOT i.is_built
+    UNION ALL
+    SELECT
         6, 'dollars', 'charged-twice', concat('back-charge of ', c.job, ' is there as a cost and as a credit'),
         c.job, NULL, c.incurred_on, NULL, c.amount_usd, c.import_id, c.import_line, 'enter a back-charge once: as credit or as job cost'
     FROM job_costs AS c

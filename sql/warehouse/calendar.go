@@ -27,6 +27,8 @@ SELECT min(d), max(d) FROM (
 	UNION ALL SELECT max(paid_from) FROM wages
 	UNION ALL SELECT min(delivered_on) FROM deliveries UNION ALL SELECT max(delivered_on) FROM deliveries
 	UNION ALL SELECT min(month) FROM overheads UNION ALL SELECT max(month) FROM overheads UNION ALL SELECT min("on") FROM opening_wip
+	UNION ALL SELECT min(shift_date) FROM inspections UNION ALL SELECT max(shift_date) FROM inspections
+	UNION ALL SELECT min(shift_date) FROM incidents UNION ALL SELECT max(shift_date) FROM incidents
 )`
 
 // fillCalendar writes days, day_parts, workweeks and zone_offsets for the range of the

@@ -104,7 +104,8 @@ func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 		s.Pay.PunchRoundingMin * 60, seconds(s.Pay.LongestPunchHours), scaled(s.Pay.DoublePunchMin, 2) * 60 / 100,
 		seconds(s.Pay.MealAfterHours), s.Pay.RateRounding, s.Pay.OvertimePremium,
 		scaled(s.Pay.BurdenPct, 6), scaled(s.Pay.BurdenUSDPerHour, 4), scaled(s.Overhead, 4), s.Plates, s.Lumber.Costing, s.Lumber.Usage,
-		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue, s.Hash, ledgersHash(),
+		s.Lumber.KerfSixtyFourths, s.Lumber.EndTrimSixtyFourths, lengthSixteenths(s.Lumber.RemnantMin), s.Lumber.QuotedWastePct, s.Revenue,
+		s.Compare.TrailingWeeks, s.Compare.LearningWeeks, s.Compare.DiscountPct, s.Compare.Years, s.Hash, ledgersHash(),
 	}
 	if _, err := tx.ExecContext(ctx, "INSERT INTO settings VALUES ("+strings.TrimSuffix(strings.Repeat("?,", len(values)), ",")+")", values...); err != nil {
 		return err
@@ -112,6 +113,14 @@ func fillSettings(ctx context.Context, tx *sql.Tx, s *plant.Settings) error {
 	for _, station := range s.Stations {
 		if _, err := tx.ExecContext(ctx, "INSERT INTO stations VALUES (?, ?, nullif(?, ''))", station.Code, station.Kind, station.Jigging); err != nil {
 			return err
+		}
+	}
+	for _, change := range s.Changes {
+		for _, station := range change.Stations {
+			if _, err := tx.ExecContext(ctx, "INSERT INTO changes VALUES (?, ?::DATE, ?, nullif(?, ''), ?::DECIMAL(14,2))", change.Code, change.On.String(), station, change.What,
+				strconv.FormatFloat(change.CostUSD, 'f', 2, 64)); err != nil {
+				return err
+			}
 		}
 	}
 	names := make([]string, 0, len(s.Accounts))

@@ -28,6 +28,8 @@ type punch struct {
 	rate         int // ten-thousandths of a dollar, 0 for none of its own
 	leaveSeconds int
 	line         int
+
+	openInRepeatedHour bool // its end is a clock time that comes twice
 }
 
 type move struct {
@@ -125,7 +127,7 @@ func (p *randomPlant) timecards(r *rand.Rand) {
 			u.start = time.Time{}
 		}
 		if u.end, ok = instant(until); !ok {
-			u.end = time.Time{}
+			u.end, u.openInRepeatedHour = time.Time{}, true
 		}
 		if r.IntN(10) == 0 {
 			u.end, endText = time.Time{}, ""
@@ -199,13 +201,41 @@ func (p *randomPlant) boards(r *rand.Rand) {
 }
 
 // paidSeconds simulates what each employee is paid for: punches in order of their start,
-// the later counted from the end of the earlier.
+// the later counted from the end of the earlier. Employees whose punches fall under the rules
+// of breaks, of double punches or of the repeated hour are left to the model of TestRandomPay.
 func (p *randomPlant) paidSeconds() map[string]int64 {
-	paid := map[string]int64{}
+	special, paid := p.specialPunches(), map[string]int64{}
 	for _, worked := range p.counted() {
-		paid[worked.employee] += worked.seconds
+		if !special[worked.employee] {
+			paid[worked.employee] += worked.seconds
+		}
 	}
 	return paid
+}
+
+// specialPunches names the employees with two punches at most two hours apart, or near enough
+// to be one, or with a time in the repeated hour.
+func (p *randomPlant) specialPunches() map[string]bool {
+	special := map[string]bool{}
+	for i, a := range p.punches {
+		if a.leaveSeconds > 0 {
+			continue
+		}
+		if a.start.IsZero() || a.openInRepeatedHour {
+			special[a.employee] = true
+		}
+		for _, b := range p.punches[:i] {
+			if b.employee != a.employee || b.leaveSeconds > 0 {
+				continue
+			}
+			for _, pair := range [][2]time.Time{{a.start, b.start}, {a.start, b.end}, {a.end, b.start}} {
+				if !pair[0].IsZero() && !pair[1].IsZero() && pair[0].Sub(pair[1]).Abs() <= 2*time.Hour {
+					special[a.employee] = true
+				}
+			}
+		}
+	}
+	return special
 }
 
 type countedPunch struct {
@@ -266,7 +296,7 @@ func (p *randomPlant) counted() []countedPunch {
 // grossCents simulates gross pay of the first workweek, in exact cents, for employees whose
 // punches all lie in it: 40 hours, time and a half, regular rate unrounded.
 func (p *randomPlant) grossCents() map[string]int64 {
-	units, leave, worked, skip := map[string]int64{}, map[string]int64{}, map[string]int64{}, map[string]bool{}
+	units, leave, worked, skip := map[string]int64{}, map[string]int64{}, map[string]int64{}, p.specialPunches()
 	for _, c := range p.counted() {
 		if c.weeks != 1 {
 			skip[c.employee] = true

@@ -25,40 +25,17 @@
 -- chart:  bar | Set-up minutes a truss by batch size | jigging_size | setup_per_truss_min | people-minutes a truss | Bars of set-up people-minutes a truss for each jigging and batch size, in the order of the rows
 -- note:   Minutes a truss = set-up / trusses + build. Larger batches spread the set-up and cost room, staging and mistakes. Pace never stands alone: read it with quality, inspections and injuries.
 -- sort:   jigging, batch size
-WITH set_up AS (
+WITH numbered AS (
     SELECT
-        r.run_key, any_value(r.job) AS job, any_value(r.truss) AS truss, any_value(r.jigging) AS jigging,
-        sum(r.quantity)::BIGINT AS quantity, max(r.finished_on) AS finished_on, max(r.finished_utc) AS finished_utc
-    FROM steps.run_rows AS r
-    WHERE r.station_kind = 'table' AND r.remake IS NULL
-    GROUP BY r.run_key
-    HAVING bool_or(r.has_setup)
-),
-minutes AS (
-    SELECT
-        x.run_key,
-        sum(CASE WHEN m.use = 'setup' THEN m.seconds ELSE 0 END)::BIGINT AS setup_seconds,
-        sum(CASE WHEN m.use = 'build' THEN m.seconds ELSE 0 END)::BIGINT AS build_seconds
-    FROM minute_ledger AS m
-    JOIN steps.run_rows AS x USING (run_row_id)
-    GROUP BY x.run_key
-),
--- Names that nothing else knows stay out of rates.
-unknown_runs AS (
-    SELECT x.run_key
-    FROM steps.run_rows AS x
-    JOIN steps.unknown_names AS n ON n.feed = 'completions' AND n.import_id = x.import_id AND n.import_line = x.import_line
-),
-numbered AS (
-    SELECT s.*, row_number() OVER (PARTITION BY s.job, s.truss ORDER BY s.finished_utc, s.run_key) AS setup_number
-    FROM set_up AS s
+        r.*,
+        row_number() OVER (PARTITION BY r.job, r.truss ORDER BY r.finished_utc, r.run_key) AS setup_number
+    FROM steps.table_runs AS r
+    WHERE r.remake IS NULL AND r.has_setup
 ),
 judged AS (
-    SELECT n.*, m.setup_seconds, m.build_seconds
+    SELECT n.jigging, n.trusses AS quantity, n.setup_number, n.setup_seconds, n.build_seconds
     FROM numbered AS n
-    JOIN minutes AS m ON m.run_key = n.run_key
-    ANTI JOIN unknown_runs AS u ON u.run_key = n.run_key
-    WHERE n.quantity > 0 AND n.finished_on >= $from::DATE AND n.finished_on < $until::DATE
+    WHERE n.left_out IS NULL AND n.finished_on >= $from::DATE AND n.finished_on < $until::DATE
 ),
 by_jigging AS (
     SELECT jigging, sum(setup_seconds)::BIGINT AS setup_seconds, count(*) AS setups, sum(build_seconds)::BIGINT AS build_seconds, sum(quantity)::BIGINT AS trusses

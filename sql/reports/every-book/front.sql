@@ -127,6 +127,52 @@ findings AS (
     FROM minutes
     WHERE runs > 0 AND (SELECT book FROM period) = 'crews-shifts'
     UNION ALL
+    SELECT 30, 'finding', 'crews', concat(c.name, ' took ', format('{:.1f}', 100 * abs(c.ratio - 1)::DOUBLE), CASE WHEN c.ratio > 1 THEN ' % more' ELSE ' % fewer' END,
+            ' minutes than the others for the same mix of trusses (95 %: ', format('{:.1f}', 100 * (c.low_ratio - 1)::DOUBLE), ' to ', format('{:.1f}', 100 * (c.high_ratio - 1)::DOUBLE),
+            ' %); as they stand, ', format('{:.1f}', c.raw_min::DOUBLE), ' against ', format('{:.1f}', c.other_raw_min::DOUBLE), ' minutes a truss compare nothing: see like_for_like'),
+        NULL, NULL, NULL
+    FROM temp.comparisons AS c
+    WHERE c.scope = 'crew' AND c.verdict = 'different' AND (SELECT book FROM period) = 'crews-shifts'
+    UNION ALL
+    SELECT 30, 'finding', 'crews', 'no crew is shown to differ from the others, like for like: see like_for_like', count(*), NULL, NULL
+    FROM temp.comparisons AS c
+    WHERE c.scope = 'crew' AND (SELECT book FROM period) = 'crews-shifts'
+    HAVING count(*) > 1 AND count(*) FILTER (WHERE c.verdict = 'different') = 0
+    UNION ALL
+    (SELECT 31, 'finding', concat('change ', c.code),
+        CASE WHEN c.verdict = 'found'
+            THEN concat(c.measure, ' takes ', format('{:.1f}', 100 * abs(c.effect_pct)::DOUBLE), CASE WHEN c.effect_pct < 0 THEN ' % less' ELSE ' % more' END, ' since (95 %: ', format('{:.1f}', 100 * c.low_pct::DOUBLE), ' to ', format('{:.1f}', 100 * c.high_pct::DOUBLE),
+                ' %); the amount is a year''s worth', CASE WHEN c.payback_years IS NOT NULL THEN concat(', it pays back in ', format('{:.1f}', c.payback_years::DOUBLE), ' years') ELSE '' END, ': see change_study')
+            ELSE concat(CASE c.verdict WHEN 'not shown' THEN 'no effect is shown' ELSE concat('nothing can be said of it: ', c.verdict) END, ': see change_study') END,
+        NULL, CASE WHEN c.verdict = 'found' THEN c.year_min END, CASE WHEN c.verdict = 'found' THEN c.year_usd END
+    FROM temp.change_studies AS c
+    WHERE (SELECT book FROM period) = 'crews-shifts'
+    -- Of a change's measures the one that shows most: set-up before build before both.
+    QUALIFY row_number() OVER (PARTITION BY c.code ORDER BY c.verdict = 'found' DESC, c.place) = 1)
+    UNION ALL
+    SELECT 32, 'finding', t.measure, concat(t.signal, ' (', t.workweek, '): see trend'), NULL, NULL, NULL
+    FROM temp.trend_points AS t, period
+    WHERE t.signal IS NOT NULL AND t.mean IS NOT NULL AND t.workweek_start + 7 = period.until_day AND period.book = 'crews-shifts'
+    UNION ALL
+    SELECT 36, 'finding', 'inspections', concat(count(*) FILTER (WHERE w.inspected < w.required), ' of ', count(*), ' tables and shifts had fewer than three trusses inspected in a week (ANSI/TPI 1 chapter 3): see quality_and_safety'),
+        count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
+    FROM steps.inspection_weeks AS w, period
+    WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+    HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
+    UNION ALL
+    SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, '); ',
+        format('{:.1f}', 100.0 * (f.trusses_before - f.lost_before) / f.trusses_before), ' % in the thirteen weeks before (', f.trusses_before - f.lost_before, ' of ', f.trusses_before, '). Small numbers move by chance'),
+        f.lost, NULL, NULL
+    FROM (
+        SELECT
+            sum(CASE WHEN r.finished_on >= period.from_day THEN r.not_first_pass END) AS lost, sum(CASE WHEN r.finished_on >= period.from_day THEN r.trusses END) AS trusses,
+            sum(CASE WHEN r.finished_on < period.from_day THEN r.not_first_pass END) AS lost_before, sum(CASE WHEN r.finished_on < period.from_day THEN r.trusses END) AS trusses_before
+        FROM steps.first_pass AS r, period
+        WHERE r.finished_on >= period.from_day - 91 AND r.finished_on < period.until_day AND period.book = 'crews-shifts'
+    ) AS f
+    WHERE f.lost * f.trusses_before > f.lost_before * f.trusses
+    UNION ALL
     SELECT 37, 'finding', 'stock', 'landed cost of the boards on hand at the end', sum(boards), NULL, sum(usd)
     FROM stock
     WHERE (SELECT book FROM period) = 'month-end'
