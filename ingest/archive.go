@@ -17,6 +17,7 @@ const (
 	mostTexts    = 64 << 20  // bytes of the shared texts, which are held in memory
 	mostListed   = 8 << 20   // bytes of the archive that are read for the list of its parts
 	mostPiece    = 2 << 20   // bytes of one piece of a part: a tag, or the text between two
+	mostShared   = 2_000_000 // shared texts, each of which takes memory though it be blank
 	mostRows     = 1_000_000 // the last row of a sheet
 	widestSheet  = 16_384    // columns, as the format has it
 )

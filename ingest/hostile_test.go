@@ -114,3 +114,33 @@ func TestNotText(t *testing.T) {
 		})
 	}
 }
+
+// TestWorkbookChanges: a workbook that is written anew while its rows are read is refused.
+func TestWorkbookChanges(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "jobs-1.xlsx")
+	book := newWorkbook(t, "sheet jobs\njob | price_usd\nJ1 | n 100\n")
+	if err := os.WriteFile(path, book, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	from, err := openSource(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer from.file.Close()
+	feed, _ := FeedByName("jobs")
+	rows, err := from.rows(feed, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for {
+		if _, err := rows.next(); err != nil {
+			break
+		}
+	}
+	if err := os.WriteFile(path, append(book, 0), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := rows.finish(); codeOf(err) != CodeFileChanged {
+		t.Errorf("%v, want [%s]", err, CodeFileChanged)
+	}
+}

@@ -206,6 +206,9 @@ func (b *workbook) sharedTexts(name string) ([]string, error) {
 		if !part.within("sst", "si") {
 			return nil
 		}
+		if len(texts) == mostShared {
+			return b.damagedPart(name, errTooLarge)
+		}
 		text, err := part.plainText(true)
 		texts = append(texts, text)
 		return err

@@ -22,7 +22,9 @@ one step that happens wholly or not at all. A file belongs to the feed whose nam
 its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 
 Rows with a mistake are refused, listed with what to do, and kept in rejects/:
-mend that file and import it. A file that was read before changes nothing.
+mend that file and import it. Its columns reject_import and reject_line tell which
+refused row each is: leave them as they are, and empty all other cells of a row
+that was none. A file that was read before changes nothing.
 The files stay where they are; a copy goes to archive/.
 Exit code 1 says that a row or a file was refused.`,
 		Example: `  # Read this week's timecards
