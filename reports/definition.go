@@ -64,6 +64,9 @@ type Where struct{ Column, Value string }
 // `column | sheet | column of that sheet`.
 type Link struct{ Column, Sheet, Target string }
 
+// linkNamed is the word of a link line whose cells name their own place.
+const linkNamed = "named"
+
 // Emphasis marks cells of a column, from its header line `column | negative` or
 // `column | word | WORD`.
 type Emphasis struct{ Column, Kind, Word string }
@@ -143,8 +146,13 @@ func ParseDefinition(file, text string) (*Definition, error) {
 			lineOf[chart.Title] = i + 1
 		case "link":
 			p := parts(value)
+			if len(p) == 2 && p[1] == linkNamed {
+				d.Links = append(d.Links, Link{Column: p[0]})
+				lineOf["link "+p[0]] = i + 1
+				continue
+			}
 			if len(p) != 3 {
-				fail(i+1, CodeBadLink, fmt.Sprintf("not a link line (%s)", value), "column | sheet | column of that sheet")
+				fail(i+1, CodeBadLink, fmt.Sprintf("not a link line (%s)", value), "column | sheet | column of that sheet, or column | named")
 				continue
 			}
 			d.Links = append(d.Links, Link{p[0], p[1], p[2]})

@@ -136,6 +136,9 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 				t.Errorf("%s: %v", d.File, err)
 			}
 			for _, link := range d.Links {
+				if link.Sheet == "" {
+					continue
+				}
 				if target := sheetNamed(book, link.Sheet); target == nil || !slices.Contains(target.columnNames(), link.Target) {
 					t.Errorf("%s: the link of %s leads nowhere (%s, %s)", d.File, link.Column, link.Sheet, link.Target)
 				}

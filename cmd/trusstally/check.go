@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -51,8 +52,9 @@ row that is wrong, balances first, and exits 1. It changes nothing.`,
 				}
 			} else {
 				var list problem.List
+				settle := settleHint(findings)
 				for _, finding := range findings {
-					list = append(list, findingProblem(finding))
+					list = append(list, findingProblem(finding, settle))
 				}
 				list.Print(p.stdout, p.verbose)
 			}
@@ -64,8 +66,28 @@ row that is wrong, balances first, and exits 1. It changes nothing.`,
 	}
 }
 
-// findingProblem is a check's row in the shape of an error.
-func findingProblem(finding warehouse.Finding) *problem.Problem {
+// settleHint sends to the sheet that says how to settle what the checks found, with the days
+// that hold all of it: the sheet shows one period, else that of the default week.
+func settleHint(findings []warehouse.Finding) string {
+	first, last := "", ""
+	for _, finding := range findings {
+		if finding.Severity != "warn" || finding.Day == "" {
+			continue
+		}
+		if first == "" || finding.Day < first {
+			first = finding.Day
+		}
+		last = max(last, finding.Day)
+	}
+	hint := "the sheet exceptions says how to settle each: trusstally report exceptions"
+	if day, err := time.Parse(time.DateOnly, last); err == nil {
+		hint += " --from " + first + " --until " + day.AddDate(0, 0, 1).Format(time.DateOnly)
+	}
+	return hint
+}
+
+// findingProblem is a check's row in the shape of an error; settle is settleHint of all.
+func findingProblem(finding warehouse.Finding, settle string) *problem.Problem {
 	place := finding.File
 	if place != "" && finding.Line > 0 {
 		place = fmt.Sprintf("%s:%d", place, finding.Line)
@@ -76,7 +98,7 @@ func findingProblem(finding warehouse.Finding) *problem.Problem {
 	}
 	hint := "a fault of trusstally, not of your data: keep the books back and report it with this text"
 	if finding.Severity == "warn" {
-		hint = "the sheet exceptions says how to settle each: trusstally report exceptions"
+		hint = settle
 	}
 	return &problem.Problem{Place: place, What: what, Code: codeOfCheck(finding.Check), Hint: hint, Group: finding.Reason}
 }

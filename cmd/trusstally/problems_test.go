@@ -105,9 +105,10 @@ func TestCheckProblems(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.check, func(t *testing.T) {
 			var list problem.List
-			for _, finding := range findingsWhen(t, w, c.spoil) {
+			findings := findingsWhen(t, w, c.spoil)
+			for _, finding := range findings {
 				if finding.Check == c.check {
-					list = append(list, findingProblem(finding))
+					list = append(list, findingProblem(finding, settleHint(findings)))
 				}
 			}
 			var got bytes.Buffer

@@ -191,7 +191,7 @@ func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict 
 	for _, finding := range findings {
 		if finding.Severity == "error" {
 			failed = true
-			list = append(list, findingProblem(finding))
+			list = append(list, findingProblem(finding, settleHint(findings)))
 		}
 	}
 	list.Print(p.stderr, p.verbose)

@@ -65,6 +65,10 @@ type Column struct {
 // Link leads from a cell to the first row of another sheet whose Column holds the same
 // value. A cell whose value is not there is no link, and neither are cells after the first
 // 10,000 rows (spreadsheet programs limit links).
+//
+// The zero Link is for cells that name their place themselves: a later sheet of the book, as
+// "waste", or the first row of it that holds a text, as "waste: B117". A cell that names
+// no sheet of the book is no link.
 type Link struct {
 	Sheet  string
 	Column string

@@ -10,8 +10,9 @@ import (
 
 // Function numbers of SUBTOTAL, over the rows that a filter leaves in sight.
 const (
-	subtotalCount = 103
-	subtotalSum   = 109
+	subtotalNumbers = 102
+	subtotalCount   = 103
+	subtotalSum     = 109
 )
 
 // columnLetters is the name of the column at this index, as "C" of 2.
@@ -68,6 +69,10 @@ func (p *plan) totalFormula(index int) string {
 	case c.count:
 		return p.subtotal(subtotalCount, index)
 	case c.sum, c.expression != nil && !c.expression.isRatio():
+		if p.tallies[index].added == 0 {
+			// A sum of nothing known is no 0.
+			return fmt.Sprintf(`IF(%s=0,"",%s)`, p.subtotal(subtotalNumbers, index), p.subtotal(subtotalSum, index))
+		}
 		return p.subtotal(subtotalSum, index)
 	case c.expression != nil:
 		return p.ratioTotal(c.expression, p.tallies[index].ratio)
@@ -89,7 +94,7 @@ func (p *plan) ratioTotal(e *expression, ratio *ratioTally) string {
 		if ratio.uncounted[at] {
 			return p.countedSubtotal(t.column, e.above)
 		}
-		if c := p.columns[t.column]; c.sum || c.expression != nil {
+		if c := p.columns[t.column]; p.tallies[t.column].added > 0 && (c.sum || c.expression != nil) {
 			return cellName(t.column, p.layout.totalRow)
 		}
 		return p.subtotal(subtotalSum, t.column)
@@ -111,7 +116,7 @@ func (p *plan) countedSubtotal(column int, needed []term) string {
 }
 
 // totalValue is the stored result of totalFormula: float64, int, or "" where a ratio has
-// nothing to divide by.
+// nothing to divide by and a sum no number.
 func (p *plan) totalValue(index int) (any, error) {
 	c, t := p.columns[index], &p.tallies[index]
 	switch {
@@ -123,6 +128,8 @@ func (p *plan) totalValue(index int) (any, error) {
 			return "", err
 		}
 		return value, nil
+	case t.added == 0:
+		return "", nil
 	}
 	return t.sum.number().cellValue()
 }

@@ -315,7 +315,7 @@ func TestRefusedBooks(t *testing.T) {
 			`sheet "exceptions": emphasis 1: unknown kind "big": negative or word`},
 		{"emphasis of no word", with(func(s *workbook.Sheet) { s.Emphasis = []workbook.Emphasis{{Column: "usd", Kind: "word"}} }),
 			`sheet "exceptions": emphasis 1: it names no word`},
-		{"chart of no kind", chart(func(c *workbook.Chart) { c.Kind = "pie" }), `sheet "exceptions": chart 1: unknown kind "pie": bar, bar stacked, line or scatter`},
+		{"chart of no kind", chart(func(c *workbook.Chart) { c.Kind = "pie" }), `sheet "exceptions": chart 1: unknown kind "pie": bar, bar stacked, line, line limits, scatter or scatter limits`},
 		{"chart without words", chart(func(c *workbook.Chart) { c.AltText = "" }), `sheet "exceptions": chart 1: it needs a title and a text for readers who cannot see it`},
 		{"chart of nothing", chart(func(c *workbook.Chart) { c.Series = nil }), `sheet "exceptions": chart 1: 0 series: 1 to 6`},
 		{"chart of no column", chart(func(c *workbook.Chart) { c.Series = []string{"x"} }), `sheet "exceptions": chart 1: no column "x" in this sheet`},

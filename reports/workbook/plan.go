@@ -15,6 +15,7 @@ type plan struct {
 	rows    spool
 	tallies []tally
 	targets map[string]map[string]int // for columns that links lead to: cell text to row index
+	wanted  map[string]int            // for links that name this sheet and a text: text to row, from 1
 	layout  layout
 	drawn   []span // the rows that each chart draws
 }
@@ -39,8 +40,11 @@ func planBook(book Book) ([]*plan, error) {
 	if err := markTargets(plans); err != nil {
 		return nil, err
 	}
-	for _, p := range plans {
+	for i, p := range plans {
 		if err := p.walk(); err != nil {
+			return plans, fmt.Errorf("sheet %q: %w", p.Name, err)
+		}
+		if err := markWanted(plans, i); err != nil {
 			return plans, fmt.Errorf("sheet %q: %w", p.Name, err)
 		}
 		if err := p.findDrawn(); err != nil {
@@ -63,7 +67,7 @@ func closePlans(plans []*plan) error {
 func markTargets(plans []*plan) error {
 	for _, p := range plans {
 		for _, c := range p.columns {
-			if c.Link == nil {
+			if c.Link == nil || c.Link.Sheet == "" {
 				continue
 			}
 			at := slices.IndexFunc(plans, func(q *plan) bool { return q.Name == c.Link.Sheet })
@@ -132,6 +136,7 @@ func (p *plan) take(given []any) error {
 		}
 	}
 	p.takeTargets(row)
+	p.takeWanted(row)
 	return p.rows.add(row)
 }
 

@@ -256,7 +256,7 @@ func (w *sheetWriter) bodyCell(column, index int, value any) (excelize.Cell, err
 			r = roleWord
 		}
 	}
-	if index < mostLinks && w.linkRow(c, value) > 0 {
+	if index < mostLinks && w.linkPlace(c, value) != "" {
 		r = roleLink
 	}
 	cell.StyleID, err = w.styles.of(r, c.format)

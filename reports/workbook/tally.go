@@ -9,6 +9,7 @@ import (
 type tally struct {
 	sum    exactSum // of its numbers
 	filled int      // cells that are not blank
+	added  int      // numbers in sum
 	widest float64  // of its cells, as shown, in column units
 	broken bool     // some cell holds a line break
 	ratio  *ratioTally
@@ -42,6 +43,7 @@ func (t *tally) add(c column, cell any) error {
 		t.broken = true
 	}
 	if number, ok := cell.(Number); ok && (c.sum || c.expression != nil) {
+		t.added++
 		return t.sum.add(number)
 	}
 	return nil

@@ -54,6 +54,16 @@ func TestTotals(t *testing.T) {
 				[]string{"2", "8", "0.25"}},
 		},
 		{
+			name: "a sum of no number is blank",
+			columns: []workbook.Column{
+				{Name: "a", Format: "usd", Total: "sum"}, {Name: "b", Format: "usd", Total: "sum"}, {Name: "r", Format: "pct", Total: "b / (a + b)"}},
+			rows: [][]string{{"", "3", "1"}, {"", "5", "1"}},
+			row:  3,
+			want: cells{
+				[]string{`IF(SUBTOTAL(102,A5:A6)=0,"",SUBTOTAL(109,A5:A6))`, "SUBTOTAL(109,B5:B6)", `IFERROR(B3/(SUBTOTAL(109,A5:A6)+B3),"")`},
+				[]string{"", "8", "1"}},
+		},
+		{
 			name: "a ratio in each row, with the value given",
 			columns: []workbook.Column{
 				{Name: "a", Format: "usd", Total: "sum"}, {Name: "b", Format: "usd", Total: "sum"}, {Name: "r", Format: "pct", Total: "a / b"}},

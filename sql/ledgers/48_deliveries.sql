@@ -37,16 +37,17 @@ steps_of AS (
     FROM running AS r
 ),
 days_of AS (
-    SELECT job, delivered_on, sum(trusses * value)::BIGINT AS value
+    SELECT job, delivered_on, sum(trusses * value)::BIGINT AS value, sum(trusses)::BIGINT AS trusses
     FROM steps_of
     GROUP BY job, delivered_on
 ),
 whole AS (
-    SELECT job, sum(quantity * value)::BIGINT AS value FROM steps.truss_values GROUP BY job
+    SELECT job, sum(quantity * value)::BIGINT AS value, sum(quantity)::BIGINT AS trusses FROM steps.truss_values GROUP BY job
 ),
 -- Loads of jobs without a list of trusses can't be weighed: shipped_on alone counts.
 weighed AS (
-    SELECT d.job, d.delivered_on AS left_on, sum(d.value) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS value_to, w.value AS value_whole
+    SELECT d.job, d.delivered_on AS left_on, sum(d.value) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS value_to, w.value AS value_whole,
+        sum(d.trusses) OVER (PARTITION BY d.job ORDER BY d.delivered_on)::BIGINT AS trusses_to
     FROM days_of AS d
     JOIN whole AS w ON w.job = d.job
     WHERE w.value > 0
@@ -56,11 +57,11 @@ timely AS (
     SELECT w.* FROM weighed AS w JOIN jobs AS j ON j.job = w.job
     WHERE j.shipped_on IS NULL OR w.left_on < j.shipped_on
     UNION ALL
-    SELECT j.job, j.shipped_on, 1, 1 FROM jobs AS j WHERE j.shipped_on IS NOT NULL
+    SELECT j.job, j.shipped_on, 1, 1, w.trusses FROM jobs AS j LEFT JOIN whole AS w ON w.job = j.job WHERE j.shipped_on IS NOT NULL
 )
 SELECT
     job, left_on, value_to, value_whole,
-    value_to >= value_whole AS is_all
+    value_to >= value_whole AS is_all, trusses_to
 FROM timely;
 COMMENT ON TABLE steps.delivered IS 'one job and day on which some of it left, with what had left by then over the whole';
 
@@ -71,6 +72,31 @@ FROM jobs AS j
 LEFT JOIN steps.delivered AS d ON d.job = j.job
 GROUP BY j.job, j.closed_on
 HAVING left_on IS NOT NULL;
+
+-- A job that was closed with trusses still to build and nothing of it ever sent or marked as
+-- shipped was cancelled. A plant that records no shipping at all can't tell.
+-- grain: one job closed without shipping
+CREATE OR REPLACE TABLE steps.closed_unshipped AS
+WITH ordered AS (
+    SELECT job, sum(quantity)::BIGINT AS trusses FROM trusses GROUP BY job
+),
+built AS (
+    SELECT job, sum(trusses)::BIGINT AS trusses
+    FROM (
+        SELECT job, quantity AS trusses FROM steps.run_rows WHERE station_kind = 'table' AND remake IS NULL
+        UNION ALL
+        SELECT job, max(trusses_built) FROM opening_wip GROUP BY job
+    )
+    GROUP BY job
+)
+SELECT j.job, j.closed_on
+FROM jobs AS j
+JOIN ordered AS o ON o.job = j.job
+LEFT JOIN built AS b ON b.job = j.job
+ANTI JOIN deliveries AS d ON d.job = j.job
+WHERE j.closed_on IS NOT NULL AND j.shipped_on IS NULL AND coalesce(b.trusses, 0) < o.trusses
+    AND (EXISTS (SELECT 1 FROM deliveries) OR EXISTS (SELECT 1 FROM jobs WHERE shipped_on IS NOT NULL));
+COMMENT ON TABLE steps.closed_unshipped IS 'one job closed without shipping, with the day';
 
 -- Share of a job that had left before a day, as a fraction. grain: one job with some of it gone
 CREATE OR REPLACE MACRO share_delivered(until_day) AS TABLE

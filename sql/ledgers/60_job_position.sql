@@ -51,6 +51,28 @@ FROM dollar_ledger AS d
 WHERE d.job IS NOT NULL
 GROUP BY d.job, d.posted_on;
 
+-- grain: one job, day and employee with labour dollars on it
+CREATE OR REPLACE TABLE steps.job_people AS
+SELECT DISTINCT d.job, d.posted_on, t.employee
+FROM dollar_ledger AS d
+LEFT JOIN (
+    SELECT import_id, import_line, employee FROM timecards
+    UNION ALL
+    SELECT import_id, import_line, employee FROM history.timecards
+) AS t ON t.import_id = d.import_id AND t.import_line = d.line
+WHERE d.job IS NOT NULL AND d.feed = 'timecards' AND d.class IN ('direct_labour', 'burden', 'overtime_premium') AND d.usd <> 0;
+COMMENT ON TABLE steps.job_people IS 'whose time a job is charged with on a day, back-dated raises too';
+
+-- What a job was charged in a period for one or two people is their pay, and stands in the
+-- accountant's book alone. Jobs to date are exempt.
+-- grain: one job with labour posted in the period from fewer than three people
+CREATE OR REPLACE MACRO thin_labour(from_day, until_day) AS TABLE
+SELECT job
+FROM steps.job_people
+WHERE posted_on >= from_day AND posted_on < until_day
+GROUP BY job
+HAVING count(DISTINCT employee) < 3;
+
 -- Job to date before a day. grain: one job of the feed
 CREATE OR REPLACE MACRO job_position(until_day) AS TABLE
 WITH posted AS (
@@ -125,7 +147,7 @@ ordered AS (
 joined AS (
     SELECT
         j.job, j.customer, j.description, j.line, j.ordered_on, j.promised_on, j.shipped_on, j.closed_on,
-        l.left_on,
+        l.left_on, x.job IS NOT NULL AS closed_unshipped,
         j.price_usd,
         -- A quote has at least lumber, plates and labour; without overhead it is a contribution margin.
         CASE WHEN j.quoted_lumber_usd IS NOT NULL AND j.quoted_plate_usd IS NOT NULL AND j.quoted_labour_usd IS NOT NULL
@@ -143,7 +165,7 @@ joined AS (
         coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
         wood_to_bf(coalesce(t.wood, 0)) AS issued_bf, wood_to_bf(coalesce(n.wood, 0)) AS needed_bf,
         concat_ws('; ',
-            CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL THEN 'nothing logged as cut or built' END,
+            CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL AND x.job IS NULL THEN 'nothing logged as cut or built' END,
             CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN 'no boards logged'
                  WHEN coalesce(t.wood, 0) < coalesce(n.wood, 0) THEN 'fewer boards than the parts need' END,
             CASE WHEN u.rows > 0 THEN 'lumber without a price' END,
@@ -156,6 +178,7 @@ joined AS (
     CROSS JOIN settings AS s
     LEFT JOIN posted AS p ON p.job = j.job
     LEFT JOIN steps.left_days AS l ON l.job = j.job
+    LEFT JOIN steps.closed_unshipped AS x ON x.job = j.job AND x.closed_on < until_day
     LEFT JOIN needs AS n ON n.job = j.job
     LEFT JOIN (SELECT job, max(trusses_built) AS trusses_built FROM opening_wip WHERE "on" < until_day GROUP BY job) AS w0 ON w0.job = j.job
     LEFT JOIN taken AS t ON t.job = j.job

@@ -3,7 +3,8 @@
 -- The quote is frozen as first imported; what changed in it later is the term change orders.
 -- p is the quoting price in force on the day of the order, D the design board feet at it,
 -- grown by the waste that quotes assume; r the dollars of a quoted minute. Every figure below
--- is rounded to the cent once, and the terms are differences of them: they add up exactly.
+-- is rounded to the cent once, and the terms are differences of them: they add up exactly. The
+-- difference of a job closed without shipping is one term: it says nothing of crews or prices.
 
 -- grain: one job that was ever quoted, as it was quoted first
 CREATE OR REPLACE TABLE steps.first_quotes AS
@@ -128,7 +129,7 @@ minutes AS (
 -- Everything in cents, each rounded once. 147456 x 100000 units of wood at a price make a cent.
 figures AS (
     SELECT
-        q.job, q.first_margin, usd_to_cents(q.quoted_margin_usd) AS revised_margin, usd_to_cents(q.revenue_usd) AS revenue, usd_to_cents(q.price_usd) AS price,
+        q.job, q.closed_unshipped, q.first_margin, usd_to_cents(q.quoted_margin_usd) AS revised_margin, usd_to_cents(q.revenue_usd) AS revenue, usd_to_cents(q.price_usd) AS price,
         usd_to_cents(q.quoted_lumber_usd) AS quoted_lumber, usd_to_cents(q.lumber_usd) AS lumber,
         coalesce(d.priced, false) AND coalesce(u.priced, true) AND x.job IS NULL AS lumber_split,
         rounded_quotient(coalesce(d.wood_price, 0) * 1000000, 147456::HUGEINT * 100000 * (1000000 - (s.quoted_waste_pct * 1000000)::BIGINT)) AS design,
@@ -177,4 +178,13 @@ terms AS (
     UNION ALL SELECT job, 53, 'other', other FROM figures
     UNION ALL SELECT job, 54, 'overhead', overhead FROM figures WHERE overhead IS NOT NULL
 )
-SELECT t.job, t.place, t.term, t.cents::BIGINT AS cents FROM terms AS t;
+SELECT t.job, t.place, t.term, t.cents::BIGINT AS cents
+FROM terms AS t
+JOIN figures AS f ON f.job = t.job
+WHERE NOT f.closed_unshipped
+UNION ALL
+SELECT t.job, 60, 'closed without shipping', sum(t.cents)::BIGINT
+FROM terms AS t
+JOIN figures AS f ON f.job = t.job
+WHERE f.closed_unshipped
+GROUP BY t.job;

@@ -81,8 +81,12 @@ stock AS (
     SELECT -1, job, class, cents, wip_cents, finished_cents, sold_cents FROM job_stock(from_day)
 ),
 moved AS (
-    SELECT sum(sign * cents)::BIGINT AS added, sum(sign * wip_cents)::BIGINT AS wip, sum(sign * finished_cents)::BIGINT AS finished, sum(sign * sold_cents)::BIGINT AS sold, count(DISTINCT job) AS jobs
-    FROM stock
+    SELECT
+        x.job IS NOT NULL AS closed, sum(s.sign * s.cents)::BIGINT AS added, sum(s.sign * s.wip_cents)::BIGINT AS wip, sum(s.sign * s.finished_cents)::BIGINT AS finished,
+        count(DISTINCT s.job) AS jobs
+    FROM stock AS s
+    LEFT JOIN steps.closed_unshipped AS x ON x.job = s.job AND x.closed_on < until_day
+    GROUP BY x.job IS NOT NULL
 ),
 lines AS (
     -- Debits above 0, credits below.
@@ -110,17 +114,39 @@ lines AS (
     UNION ALL SELECT 9, 'work in process taken over', 'opening_balances', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
     UNION ALL SELECT 10, 'overhead of the month', CASE WHEN lower(pool) = 'burden' THEN 'burden_actual' ELSE 'overhead_actual' END, 'overheads', sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day GROUP BY ALL
     UNION ALL SELECT 10, 'overhead of the month', 'payables', 'overheads', -sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day
-    -- What was added to work in process and is in it no more was finished; what was finished and is
-    -- no more on hand was sold.
-    UNION ALL SELECT 11, 'trusses finished', 'finished_goods', 'job costs', added - wip, jobs FROM moved
-    UNION ALL SELECT 11, 'trusses finished', 'work_in_process', 'job costs', -(added - wip), jobs FROM moved
-    UNION ALL SELECT 12, 'trusses delivered', 'cost_of_goods_sold', 'job costs', sold, jobs FROM moved
-    UNION ALL SELECT 12, 'trusses delivered', 'finished_goods', 'job costs', -(added - wip - finished), jobs FROM moved
-    UNION ALL SELECT 13, 'invoices and credits', 'receivables', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'billing'
-    UNION ALL SELECT 13, 'invoices and credits', 'customer_deposits', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'billing'
-    UNION ALL SELECT 14, 'revenue earned', 'customer_deposits', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'revenue'
-    UNION ALL SELECT 14, 'revenue earned', 'revenue', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'revenue'
+    -- What was added to work in process and is in it no more was finished, but for jobs closed
+    -- without shipping; what was finished and is no more on hand was sold.
+    UNION ALL SELECT 11, 'trusses finished', 'finished_goods', 'job costs', added - wip, jobs FROM moved WHERE NOT closed
+    UNION ALL SELECT 11, 'trusses finished', 'work_in_process', 'job costs', -(added - wip), jobs FROM moved WHERE NOT closed
+    UNION ALL SELECT 12, 'jobs closed without shipping', 'cost_of_goods_sold', 'job costs', added - wip - finished, jobs FROM moved WHERE closed
+    UNION ALL SELECT 12, 'jobs closed without shipping', 'work_in_process', 'job costs', -(added - wip), jobs FROM moved WHERE closed
+    UNION ALL SELECT 12, 'jobs closed without shipping', 'finished_goods', 'job costs', finished, jobs FROM moved WHERE closed
+    UNION ALL SELECT 13, 'trusses delivered', 'cost_of_goods_sold', 'job costs', added - wip - finished, jobs FROM moved WHERE NOT closed
+    UNION ALL SELECT 13, 'trusses delivered', 'finished_goods', 'job costs', -(added - wip - finished), jobs FROM moved WHERE NOT closed
+    UNION ALL SELECT 14, 'invoices and credits', 'receivables', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'billing'
+    UNION ALL SELECT 14, 'invoices and credits', 'customer_deposits', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'billing'
+    UNION ALL SELECT 15, 'revenue earned', 'customer_deposits', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'revenue'
+    UNION ALL SELECT 15, 'revenue earned', 'revenue', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'revenue'
 )
 SELECT entry, memo, account, source, cents::BIGINT AS cents, rows::BIGINT AS rows
 FROM lines
 WHERE cents <> 0;
+
+-- What overhead and burden cost in a period and what jobs were charged.
+-- grain: one pool, or what was applied, of one part (overhead, burden)
+CREATE OR REPLACE MACRO overhead_pools(from_day, until_day) AS TABLE
+SELECT 'overhead' AS part, 1 AS place, replace(d.pool, '_', ' ') AS pool, CASE WHEN d.class = 'lumber' THEN 'lumber ledger' ELSE 'timecards and other pay' END AS source,
+    NULL::DECIMAL(18,2) AS budget_usd, sum(d.usd)::DECIMAL(18,2) AS actual_usd, NULL::DECIMAL(18,2) AS applied_usd
+FROM dollar_ledger AS d
+WHERE d.pool IS NOT NULL AND d.posted_on >= from_day AND d.posted_on < until_day
+GROUP BY ALL
+UNION ALL
+SELECT CASE WHEN lower(o.pool) = 'burden' THEN 'burden' ELSE 'overhead' END, 1, o.pool, 'overheads', sum(o.budget_usd), sum(o.actual_usd), NULL
+FROM overheads AS o
+WHERE o.month >= from_day AND o.month < until_day
+GROUP BY o.pool
+UNION ALL
+SELECT CASE d.class WHEN 'burden' THEN 'burden' ELSE 'overhead' END, 2, 'applied', 'jobs', NULL, NULL, sum(d.usd)
+FROM dollar_ledger AS d
+WHERE d.class IN ('burden', 'overhead_applied') AND d.feed <> 'opening_wip' AND d.posted_on >= from_day AND d.posted_on < until_day
+GROUP BY d.class;

@@ -1,6 +1,14 @@
 -- Exceptions: what a person should settle, in the order in which it matters, each with
 -- its place in the files and what it touches.
 
+-- grain: one refused row that no later file has mended, by its first fault
+CREATE OR REPLACE TABLE steps.refused_rows AS
+SELECT r.import_id, r.feed, r.file_name, r.line, r.column_name, r.code, r.reason, r.touched_seconds, r.touched_usd
+FROM rejects AS r
+SEMI JOIN main.refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.state = 'open'
+QUALIFY row_number() OVER (PARTITION BY r.import_id, r.line ORDER BY r.touched_seconds IS NULL AND r.touched_usd IS NULL, r.code = 'with', r.column_name NULLS FIRST, r.code) = 1;
+COMMENT ON TABLE steps.refused_rows IS 'one refused row that is still open, those held back with a mistake of another too, and what it touches where known';
+
 -- grain: one thing to settle
 CREATE OR REPLACE TABLE exceptions AS
 WITH names AS (
@@ -16,7 +24,7 @@ found AS (
     UNION ALL
     SELECT
         1, 'settle before payroll', 'register', concat('the register of ', r.source, ' from ', r.from_on, ' differs from the pay figured here'),
-        NULL, NULL, r.from_on, NULL, NULL, NULL, NULL, 'the accountant finds the amount on the sheet payroll_bridge: look for pay that no feed holds'
+        NULL, NULL, r.from_on, NULL, NULL, NULL, NULL, 'the accountant finds the amount on the sheet payroll_bridge of month-end: look for pay that no feed holds'
     FROM steps.register_differences AS r
     WHERE r.register_cents <> r.gross_cents
     UNION ALL
@@ -161,11 +169,9 @@ found AS (
     WHERE c.kind = 'backcharge' AND EXISTS (SELECT 1 FROM invoices AS i WHERE i.job = c.job AND i.kind = 'credit' AND i.amount_usd = -c.amount_usd)
     UNION ALL
     SELECT
-        7, 'refused rows', r.code, concat(count(DISTINCT r.line), CASE WHEN count(DISTINCT r.line) = 1 THEN ' row of ' ELSE ' rows of ' END, r.feed, ' refused: ', min(r.reason)),
-        NULL, NULL, NULL, NULL, NULL, r.import_id, min(r.line), 'mend the rows in rejects/ and drop the file into inbox/'
-    FROM rejects AS r
-    SEMI JOIN refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.feed = r.feed AND o.state = 'open'
-    WHERE r.code <> 'with'
+        7, 'refused rows', r.code, concat(count(*), CASE WHEN count(*) = 1 THEN ' row of ' ELSE ' rows of ' END, r.feed, CASE WHEN r.code = 'with' THEN ' ' ELSE ' refused: ' END, min(r.reason)),
+        NULL, NULL, NULL, sum(r.touched_seconds)::BIGINT, sum(r.touched_usd), r.import_id, min(r.line), 'mend the rows in rejects/ and drop the file into inbox/'
+    FROM steps.refused_rows AS r
     GROUP BY r.import_id, r.feed, r.code, r.column_name
 )
 SELECT

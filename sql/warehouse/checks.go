@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+	"time"
 
 	"trusstally/sql"
 )
@@ -19,6 +20,7 @@ type Finding struct {
 	Keys     string `json:"keys"`     // what it is about
 	File     string `json:"file"`     // file it came from, or ""
 	Line     int64  `json:"line"`     // line of the file, or 0
+	Day      string `json:"day"`      // day that it belongs to, or ""
 }
 
 // CheckNames lists the checks in the order in which they run.
@@ -43,15 +45,26 @@ func (w *Warehouse) Check(ctx context.Context) ([]Finding, error) {
 		if err != nil {
 			return nil, fmt.Errorf("sql/%s: %w", file, err)
 		}
+		// What belongs to a day says so in a sixth column, on_day.
+		columns, err := rows.Columns()
+		if err != nil {
+			rows.Close()
+			return nil, err
+		}
 		for rows.Next() {
 			finding := Finding{Check: name}
 			var place sql.NullString
 			var line sql.NullInt64
-			if err := rows.Scan(&finding.Severity, &finding.Reason, &finding.Keys, &place, &line); err != nil {
+			var day sql.NullTime
+			targets := []any{&finding.Severity, &finding.Reason, &finding.Keys, &place, &line, &day}
+			if err := rows.Scan(targets[:min(len(columns), len(targets))]...); err != nil {
 				rows.Close()
 				return nil, fmt.Errorf("sql/%s: %w", file, err)
 			}
 			finding.File, finding.Line = place.String, line.Int64
+			if day.Valid {
+				finding.Day = day.Time.Format(time.DateOnly)
+			}
 			if finding.Severity == "error" {
 				errorsFound = append(errorsFound, finding)
 			} else {

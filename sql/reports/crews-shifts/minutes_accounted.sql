@@ -1,10 +1,10 @@
 -- sheet:  minutes_accounted
 -- title:  Where the paid minutes went
 -- reader: owner
--- grain:  one row per crew and shift, by the date on which the shift began
+-- grain:  one row per crew and shift, by the date on which the shift began; crews of fewer than three people together, by shift
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
--- column: crew       | Crew            | text  | -   | crew on the punch; blank for people of no crew
+-- column: crew       | Crew            | text  | -   | crew on the punch; blank for people of no crew; fewer than three people: those of several crews, or of none, that no row may single out
 -- column: shift      | Shift           | text  | -   | shift on the punch
 -- column: people     | People          | count | -   | different people
 -- column: paid_min   | Paid            | min   | sum | all paid minutes: the six uses after it
@@ -20,9 +20,23 @@
 -- column: rounding_min | Punch rounding | min  | sum | what rounding the punches adds to the clocked time: near 0 where it averages out (29 CFR 785.48(b)); in paid
 -- column: crew_shift | Crew and shift  | text  | -   | crew and shift in one, for the chart
 -- chart:  bar stacked | Where the paid minutes went | crew_shift | setup_min, build_min, stoppage_min, waiting_min, indirect_min, not_worked_min | people-minutes | Stacked bars of each crew's paid minutes by use, in the order of the rows
+-- note:   No pace: minutes say nothing of how many trusses, of what kind or how well they were built, and rank nobody.
+-- note:   Set-up here is all stations' by date, saws and parts of runs too; labour_per_truss has whole runs at the tables, in the period in which they finish.
 -- note:   Every paid second is used exactly once; unpaid lunch comes off evenly over the punch.
 -- sort:   crew, shift
-WITH summed AS (
+WITH sizes AS (
+    SELECT m.crew, m.shift, count(DISTINCT m.employee) < 3 AS is_small
+    FROM minute_ledger AS m
+    WHERE m.work_date >= $from::DATE AND m.work_date < $until::DATE
+    GROUP BY m.crew, m.shift
+),
+minutes AS (
+    SELECT m.* REPLACE (CASE WHEN s.is_small THEN 'fewer than three people' ELSE m.crew END AS crew)
+    FROM minute_ledger AS m
+    JOIN sizes AS s ON s.crew IS NOT DISTINCT FROM m.crew AND s.shift IS NOT DISTINCT FROM m.shift
+    WHERE m.work_date >= $from::DATE AND m.work_date < $until::DATE
+),
+summed AS (
     SELECT
         m.crew, m.shift, count(DISTINCT m.employee) AS people,
         sum(m.seconds)::BIGINT AS paid,
@@ -33,14 +47,13 @@ WITH summed AS (
         sum(CASE WHEN m.use = 'indirect' THEN m.seconds ELSE 0 END)::BIGINT AS indirect,
         sum(CASE WHEN m.use = 'paid_not_worked' THEN m.seconds ELSE 0 END)::BIGINT AS not_worked,
         sum(CASE WHEN m.remake IS NOT NULL THEN m.seconds ELSE 0 END)::BIGINT AS remake
-    FROM minute_ledger AS m
-    WHERE m.work_date >= $from::DATE AND m.work_date < $until::DATE
+    FROM minutes AS m
     GROUP BY m.crew, m.shift
 ),
 reasons AS (
     SELECT m.crew, m.shift, m.reason, sum(m.seconds)::BIGINT AS seconds
-    FROM minute_ledger AS m
-    WHERE m.use = 'stoppage' AND m.work_date >= $from::DATE AND m.work_date < $until::DATE
+    FROM minutes AS m
+    WHERE m.use = 'stoppage'
     GROUP BY m.crew, m.shift, m.reason
 ),
 listed AS (
@@ -49,10 +62,11 @@ listed AS (
     GROUP BY crew, shift
 ),
 rounded AS (
-    SELECT p.crew, p.shift, sum(p.seconds)::BIGINT AS seconds
+    SELECT CASE WHEN s.is_small THEN 'fewer than three people' ELSE p.crew END AS crew, p.shift, sum(p.seconds)::BIGINT AS seconds
     FROM steps.punch_rounding AS p
+    LEFT JOIN sizes AS s ON s.crew IS NOT DISTINCT FROM p.crew AND s.shift IS NOT DISTINCT FROM p.shift
     WHERE p.shift_date >= $from::DATE AND p.shift_date < $until::DATE
-    GROUP BY p.crew, p.shift
+    GROUP BY ALL
 )
 SELECT
     s.crew::VARCHAR AS crew,

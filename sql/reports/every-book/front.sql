@@ -8,7 +8,7 @@
 -- column: topic      | Topic   | text  | - | balances that fail come first
 -- column: item       | What    | text  | - | what it is about
 -- column: detail     | Says    | text  | - | in words
--- column: rows       | Rows    | count | - | how many, where that is meant
+-- column: rows       | Count   | count | - | how many, where that is meant
 -- column: people_min | People  | min   | - | people-minutes that it touches, where known
 -- column: amount_usd | Amount  | usd   | - | dollars that it touches, where known
 -- emphasis: topic | word | DOES NOT BALANCE
@@ -30,7 +30,7 @@ failed AS (
     WHERE t.actual IS DISTINCT FROM t.expected
 ),
 balanced AS (
-    SELECT 20, 'balances', 'every balance holds', concat((SELECT count(*) FROM tie_outs), ' tie-outs and ', (SELECT count(*) FROM check_results WHERE severity = 'error'), ' checks, on the checks sheet'),
+    SELECT 20, 'balances', 'every balance holds', concat((SELECT count(*) FROM tie_outs), ' tie-outs hold; of the checks ', (SELECT count(*) FROM check_results WHERE wrong_rows = 0), ' pass, ', (SELECT count(*) FROM check_results WHERE wrong_rows > 0), ' to look at: sheet checks'),
         NULL, NULL, NULL
     WHERE NOT EXISTS (SELECT 1 FROM failed)
 ),
@@ -66,26 +66,56 @@ stock AS (
     WHERE b.moved_on < period.until_day
     GROUP BY ALL
 ),
+-- The month of the month-end book; in the general manager's, the last full one.
+overhead AS (
+    SELECT book, from_day, sum(actual_usd) AS actual, coalesce(sum(applied_usd), 0) AS applied
+    FROM (
+        SELECT book, from_day, o.actual_usd, o.applied_usd
+        FROM period, overhead_pools($from::DATE, $until::DATE) AS o
+        WHERE book = 'month-end' AND o.part = 'overhead'
+        UNION ALL
+        SELECT book, date_trunc('month', until_day - INTERVAL 1 MONTH)::DATE, o.actual_usd, o.applied_usd
+        FROM period, overhead_pools(date_trunc('month', $until::DATE - INTERVAL 1 MONTH)::DATE, date_trunc('month', $until::DATE)::DATE) AS o
+        WHERE book = 'job-margin' AND o.part = 'overhead' AND EXISTS (SELECT 1 FROM overheads WHERE month = date_trunc('month', $until::DATE - INTERVAL 1 MONTH))
+            -- The time in pools of one or two people is their pay.
+            AND (SELECT count(DISTINCT m.employee) FROM minute_ledger AS m WHERE m.use NOT IN ('setup', 'build') AND m.calendar_day >= date_trunc('month', $until::DATE - INTERVAL 1 MONTH) AND m.calendar_day < date_trunc('month', $until::DATE)) > 2
+    )
+    GROUP BY book, from_day
+    HAVING sum(actual_usd) IS NOT NULL
+),
 findings AS (
+    SELECT 39 AS place, 'finding' AS topic, 'overhead' AS item,
+        concat(CASE WHEN o.book = 'job-margin' THEN concat('margins carry overhead at ', format('{:.2f}', s.overhead_per_hour_e4 / 10000.0), ' USD an hour; in ', strftime(o.from_day, '%Y-%m'), ': ') END,
+            'overhead applied ', format('{:,.2f}', o.applied), ' of ', format('{:,.2f}', o.actual), ' actual: ', format('{:,.2f}', abs(o.actual - o.applied)),
+            CASE WHEN o.actual >= o.applied THEN ' are on no job' ELSE ' more are on jobs than it cost' END) AS detail,
+        NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, o.actual - o.applied AS amount_usd
+    FROM overhead AS o
+    CROSS JOIN settings AS s
+    UNION ALL
     SELECT 30 AS place, 'finding' AS topic, 'margin' AS item,
         concat(count(*), ' jobs with a margin shipped; together they kept ', format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue') AS detail,
         count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(margin_usd) AS amount_usd
     FROM shipped
-    WHERE margin_usd IS NOT NULL AND (SELECT book FROM period) = 'job-margin'
+    WHERE margin_usd IS NOT NULL AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     HAVING count(*) > 0
     UNION ALL
     SELECT 31, 'finding', 'loss', concat('job ', job, ' was finished at a loss'), NULL, NULL, margin_usd
     FROM shipped
-    WHERE margin_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    WHERE margin_usd < 0 AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
+    UNION ALL
+    SELECT 31, 'finding', 'closed', concat(job, ' was closed without shipping: ', trusses_built, ' of ', trusses_ordered, ' trusses built; what it earned less what it cost'), NULL, NULL, margin_usd
+    FROM shipped
+    WHERE closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     UNION ALL
     (SELECT 32, 'finding', 'against quote', concat('job ', job, ' fell furthest below its quote'), NULL, NULL, variance_usd
     FROM shipped
-    WHERE variance_usd < 0 AND (SELECT book FROM period) = 'job-margin'
+    WHERE variance_usd < 0 AND NOT closed_unshipped AND (SELECT book FROM period) = 'job-margin'
     ORDER BY variance_usd, job
     LIMIT 1)
     UNION ALL
     SELECT 33, 'finding', 'waste', concat(format('{:.1f}', 100.0 * sum(issued - returned - parts) / nullif(sum(issued - returned), 0)), ' % of the board feet taken are not in finished parts'),
-        NULL, NULL, cents_to_usd(rounded_quotient(sum(lumber_cents) * sum(issued - returned - parts), nullif(sum(issued - returned), 0)))
+        -- Batch by batch, as waste and waste_by do.
+        NULL, NULL, cents_to_usd(sum(CASE WHEN issued <> returned THEN rounded_quotient(lumber_cents::HUGEINT * (issued - returned - parts) * sign(issued - returned)::BIGINT, abs(issued - returned)) END)::BIGINT)
     FROM whole
     WHERE (SELECT book FROM period) = 'lumber-yield'
     HAVING sum(issued - returned) > 0
@@ -108,7 +138,7 @@ findings AS (
     ) AS c, period
     WHERE c.plan_e4 > 0 AND c.cut_e4 > c.plan_e4 AND period.book = 'lumber-yield'
     UNION ALL
-    SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), ': see grade_substitution'), count(*), NULL, NULL
+    SELECT 29, 'finding', 'STOP AND ASK', concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), CASE any_value(period.book) WHEN 'lumber-yield' THEN ': sheet grade_substitution' ELSE ': sheet grade_substitution of lumber-yield' END), count(*), NULL, NULL
     FROM steps.substitutions AS s, period
     WHERE s.verdict <> 'above' AND s.moved_on >= period.from_day AND s.moved_on < period.until_day AND period.book IN ('job-margin', 'lumber-yield')
     HAVING count(*) > 0
@@ -191,12 +221,12 @@ missing AS (
     HAVING count(*) > 0
     UNION ALL
     SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'),
-        count(DISTINCT (r.import_id, r.line)), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
-    FROM rejects AS r
-    SEMI JOIN refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.feed = r.feed AND o.state = 'open'
+        count(*), seconds_to_min(sum(r.touched_seconds)::BIGINT), sum(r.touched_usd)
+    FROM steps.refused_rows AS r
     GROUP BY r.feed
     UNION ALL
-    SELECT 40, 'missing', e.topic, concat('of the period; on the exceptions sheet, ', count(DISTINCT e.code), CASE WHEN count(DISTINCT e.code) = 1 THEN ' kind' ELSE ' kinds' END),
+    SELECT 40, 'missing', e.topic, concat(min_by(e.what, (e.on_day, e.code, e.what)), CASE WHEN count(*) > 1 THEN concat('; and ', count(*) - 1, ' more') END,
+            CASE any_value(period.book) WHEN 'job-margin' THEN ': sheet exceptions' ELSE ': sheet exceptions of job-margin' END, ' for this period'),
         count(*), seconds_to_min(sum(e.seconds)::BIGINT), sum(e.usd)
     FROM exceptions AS e, period
     WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'

@@ -1,7 +1,7 @@
 -- sheet:  biggest_moves
 -- title:  Jobs that moved most against their quotes
 -- reader: general manager
--- grain:  one row per job, the five that moved most of those that shipped in the period with a quote and a margin
+-- grain:  one row per job, the five that moved most of those that shipped or were closed in the period with a quote and a margin
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: job          | Job           | text | - | job number

@@ -1,7 +1,7 @@
 -- sheet:  bridge_by_job
 -- title:  From quoted to actual margin, job by job
 -- reader: general manager
--- grain:  one row per job that shipped in the period with both a quote and a margin
+-- grain:  one row per job that shipped or was closed in the period with both a quote and a margin
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: job            | Job             | text | -   | job number
@@ -25,7 +25,8 @@
 -- column: delivery_usd   | Delivery        | usd  | sum | quoted less actual
 -- column: other_usd      | Other           | usd  | sum | quoted less actual
 -- column: overhead_usd   | Overhead        | usd  | sum | quoted less applied; 0 where the quote leaves it out
--- column: actual_usd     | Margin          | usd  | quoted_usd + changes_usd + price_usd + lumber_estimate_usd + lumber_use_usd + grade_above_usd + grade_below_usd + lumber_price_usd + lumber_whole_usd + labour_estimate_usd + setup_usd + build_usd + remakes_usd + labour_rate_usd + labour_whole_usd + plates_usd + material_usd + delivery_usd + other_usd + overhead_usd | quoted margin and all terms: what the job earned
+-- column: closed_usd     | Closed without shipping | usd | sum | the whole difference of a job that was closed and never left
+-- column: actual_usd     | Margin          | usd  | quoted_usd + changes_usd + price_usd + lumber_estimate_usd + lumber_use_usd + grade_above_usd + grade_below_usd + lumber_price_usd + lumber_whole_usd + labour_estimate_usd + setup_usd + build_usd + remakes_usd + labour_rate_usd + labour_whole_usd + plates_usd + material_usd + delivery_usd + other_usd + overhead_usd + closed_usd | quoted margin and all terms: what the job earned
 -- link:   job | margin_by_job | job
 -- note:   Above 0 a term raised the margin. The terms add up to the cent.
 -- sort:   job
@@ -48,7 +49,7 @@ wide AS (
         coalesce(sum(b.cents) FILTER (WHERE b.place = 44), 0)::BIGINT AS t44, coalesce(sum(b.cents) FILTER (WHERE b.place = 45), 0)::BIGINT AS t45,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 50), 0)::BIGINT AS t50, coalesce(sum(b.cents) FILTER (WHERE b.place = 51), 0)::BIGINT AS t51,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 52), 0)::BIGINT AS t52, coalesce(sum(b.cents) FILTER (WHERE b.place = 53), 0)::BIGINT AS t53,
-        coalesce(sum(b.cents) FILTER (WHERE b.place = 54), 0)::BIGINT AS t54
+        coalesce(sum(b.cents) FILTER (WHERE b.place = 54), 0)::BIGINT AS t54, coalesce(sum(b.cents) FILTER (WHERE b.place = 60), 0)::BIGINT AS t60
     FROM shipped AS s
     JOIN job_bridge($until::DATE) AS b ON b.job = s.job
     GROUP BY s.job, s.margin_cents, s.without_overhead
@@ -75,6 +76,7 @@ SELECT
     cents_to_usd(w.t52)::DECIMAL(14,2) AS delivery_usd,
     cents_to_usd(w.t53)::DECIMAL(14,2) AS other_usd,
     cents_to_usd(CASE WHEN w.without_overhead THEN 0 ELSE w.t54 END)::DECIMAL(14,2) AS overhead_usd,
+    cents_to_usd(w.t60)::DECIMAL(14,2) AS closed_usd,
     cents_to_usd(w.margin_cents + w.all_terms)::DECIMAL(14,2) AS actual_usd
 FROM wide AS w
 ORDER BY w.job;

@@ -1,7 +1,7 @@
 -- sheet:  margin_bridge
 -- title:  From quoted to actual margin
 -- reader: general manager
--- grain:  one row per term, of the jobs that shipped in the period with both a quote and a margin
+-- grain:  one row per term, of the jobs that shipped or were closed in the period with both a quote and a margin
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: term       | Term          | text  | -   | what moved the margin, from the quote as first given down to what the jobs earned
@@ -59,6 +59,7 @@ SELECT
         WHEN 40 THEN 'quoted labour less the trusses'' quoted minutes at the quoted rate' WHEN 41 THEN 'quoted less actual set-up minutes, at the quoted rate'
         WHEN 42 THEN 'quoted less actual build minutes, at the quoted rate' WHEN 43 THEN 'minutes of trusses made again, at the quoted rate'
         WHEN 44 THEN 'actual minutes at the quoted rate less what they cost' WHEN 45 THEN 'quoted labour less labour, where quoted minutes are missing'
+        WHEN 60 THEN 'the whole difference of jobs closed without shipping: price not earned less costs not spent'
         WHEN 99 THEN 'what the jobs earned; where a quote leaves overhead out, before overhead' ELSE 'quoted less actual'
     END::VARCHAR AS meaning
 FROM drawn AS d

@@ -1,10 +1,10 @@
 -- sheet:  margin_by_customer
 -- title:  Margin by customer, last 13 weeks
 -- reader: general manager
--- grain:  one row per customer with jobs that shipped in the 13 weeks to the period's end
+-- grain:  one row per customer with jobs that shipped or were closed in the 13 weeks to the period's end
 -- param:  until DATE   day after the last
 -- column: customer     | Customer     | text  | -   | customer code; blank where jobs name none
--- column: jobs         | Jobs         | count | sum | jobs that shipped
+-- column: jobs         | Jobs         | count | sum | jobs that shipped or were closed
 -- column: incomplete   | Incomplete   | count | sum | of them without a margin: left out of the dollars
 -- column: revenue_usd  | Revenue      | usd   | sum | of the jobs that have a margin
 -- column: cost_usd     | Cost         | usd   | sum | of the jobs that have a margin

@@ -1,28 +1,28 @@
 -- sheet:  margin_by_job
 -- title:  Margin by job
 -- reader: general manager
--- grain:  one row per job that shipped in the period, job to date at its end; and one per job shipped before that had postings in the period
+-- grain:  one row per job that shipped or was closed in the period, job to date at its end; and one per job shipped before that had postings in the period
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
 -- column: job               | Job              | text | -                        | job number
 -- column: customer          | Customer         | text | -                        | customer code
 -- column: status            | Status           | text | -                        | complete; incomplete: something is not logged, so the margin is blank; prior: shipped earlier, the period's postings only
--- column: shipped_on        | Shipped          | on   | -                        | day the last load left, else the day the job was closed
+-- column: shipped_on        | Shipped          | on   | -                        | day the last load left, else the day the job was closed; the last column says where nothing left
 -- column: price_usd         | Price            | usd  | sum                      | price sold at; blank on prior rows
 -- column: revenue_usd       | Revenue          | usd  | sum                      | price when shipped, less credits; a closed job counts its invoices
 -- column: lumber_usd        | Lumber           | usd  | sum                      | boards issued less returned, at landed cost, first in first out
 -- column: plates_usd        | Plates           | usd  | sum                      | standard plate cost of good trusses, and plate costs charged to the job
 -- column: other_material_usd| Other material   | usd  | sum                      | hardware and other material
--- column: labour_usd        | Labour           | usd  | sum                      | people-time on the job's runs at their rates, with burden (and overtime premium where the plant puts it on jobs)
+-- column: labour_usd        | Labour           | usd  | sum                      | people-time on the job's runs at their rates, with burden (and overtime premium where the plant puts it on jobs); blank on prior rows of fewer than three people
 -- column: delivery_usd      | Delivery         | usd  | sum                      | delivery charged to the job
 -- column: other_usd         | Other            | usd  | sum                      | repair, back-charges and other cost
 -- column: overhead_usd      | Overhead         | usd  | sum                      | applied by labour hour
--- column: cost_usd          | Cost             | usd  | sum                      | the seven costs before it
--- column: margin_usd        | Margin           | usd  | sum                      | revenue less cost; blank while the job is incomplete
+-- column: cost_usd          | Cost             | usd  | sum                      | the seven costs before it; blank where labour is
+-- column: margin_usd        | Margin           | usd  | sum                      | revenue less cost; blank while the job is incomplete, and where cost is
 -- column: margin_pct        | Margin           | pct  | margin_usd / revenue_usd | share of revenue, of the rows that have a margin
 -- column: quoted_margin_usd | Quoted margin    | usd  | sum                      | price less the quoted costs; blank without a quote
 -- column: variance_usd      | Against quote    | usd  | sum                      | margin less quoted margin, like for like in overhead; blank without a quote or a margin
--- column: missing           | What is missing  | text | -                        | why an incomplete job has no margin, and how its quote is to be read
+-- column: missing           | Remarks          | text | -                        | why a job has no margin, whether it was closed without shipping, and how its quote is to be read
 -- chart:  bar 20 | Margin against quote, lowest first | job | margin_usd, quoted_margin_usd | USD | Bars of each job's margin beside its quoted margin
 -- emphasis: status | word | incomplete
 -- emphasis: margin_usd | negative
@@ -40,7 +40,8 @@ shipped AS (
         p.left_on, p.price_usd, p.revenue_usd, p.lumber_usd, p.plates_usd, p.other_material_usd, p.labour_usd, p.delivery_usd, p.other_usd,
         p.overhead_usd, p.cost_usd,
         CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
-        p.quoted_margin_usd, p.quote_basis, p.missing
+        p.quoted_margin_usd, p.quote_basis,
+        nullif(concat_ws('; ', CASE WHEN p.closed_unshipped THEN concat('closed without shipping: ', p.trusses_built, ' of ', p.trusses_ordered, ' trusses built') END, p.missing), '') AS missing
     FROM positions AS p
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE
 ),
@@ -57,12 +58,15 @@ later AS (
 prior AS (
     SELECT
         p.job, p.customer, 'prior' AS status, p.left_on, NULL::DECIMAL(14,2) AS price_usd, l.revenue_usd, l.lumber_usd, l.plates_usd, l.other_material_usd,
-        l.labour_usd, l.delivery_usd, l.other_usd, l.overhead_usd,
-        l.lumber_usd + l.plates_usd + l.other_material_usd + l.labour_usd + l.delivery_usd + l.other_usd + l.overhead_usd AS cost_usd,
-        NULL::DECIMAL(18,2) AS quoted_margin_usd
+        CASE WHEN t.job IS NULL THEN l.labour_usd END AS labour_usd, l.delivery_usd, l.other_usd, l.overhead_usd,
+        CASE WHEN t.job IS NULL THEN l.lumber_usd + l.plates_usd + l.other_material_usd + l.labour_usd + l.delivery_usd + l.other_usd + l.overhead_usd END AS cost_usd,
+        NULL::DECIMAL(18,2) AS quoted_margin_usd,
+        CASE WHEN t.job IS NOT NULL THEN 'labour of fewer than three people: in the accountant''s book' END AS missing
     FROM positions AS p
     JOIN later AS l ON l.job = p.job
+    LEFT JOIN thin_labour($from::DATE, $until::DATE) AS t ON t.job = p.job
     WHERE p.left_on < $from::DATE
+        AND (l.revenue_usd <> 0 OR l.lumber_usd + l.plates_usd + l.other_material_usd + l.labour_usd + l.delivery_usd + l.other_usd + l.overhead_usd <> 0)
 ),
 rows AS (
     SELECT
@@ -71,9 +75,8 @@ rows AS (
         nullif(concat_ws('; ', s.missing, CASE s.quote_basis WHEN 'no quote' THEN 'no quote' WHEN 'contribution' THEN 'quoted without overhead' END), '') AS missing
     FROM shipped AS s
     UNION ALL BY NAME
-    SELECT p.*, p.revenue_usd - p.cost_usd AS margin_usd, NULL::DECIMAL(18,2) AS variance_usd, NULL AS missing
+    SELECT p.*, p.revenue_usd - p.cost_usd AS margin_usd, NULL::DECIMAL(18,2) AS variance_usd
     FROM prior AS p
-    WHERE p.revenue_usd <> 0 OR p.cost_usd <> 0
 )
 SELECT
     r.job::VARCHAR AS job,

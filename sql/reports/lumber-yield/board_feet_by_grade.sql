@@ -17,7 +17,7 @@
 -- column: item        | Item            | text | -   | size, species and grade in one, for the chart
 -- chart:  bar | Waste by grade | item | waste_pct | share of net issue | Bars of the share of net issue that is not in finished parts, one for each size, species and grade in the order of the rows
 -- note:   Nominal board feet: thickness x width in nominal inches x length in feet / 12 (PS 20).
--- note:   Whole batches, in the period in which their cutting ends. Batches without a cut list or without boards logged are on the exceptions sheet.
+-- note:   Whole batches, in the period in which their cutting ends. Batches without a cut list or without boards logged are on the sheet exceptions of job-margin.
 -- sort:   size, species, grade
 WITH whole AS (
     SELECT y.*

@@ -17,16 +17,21 @@
 -- column: habit_yield_pct | Habit yield  | pct   | -   | parts over boards of this size, species and grade, by habit
 -- column: on_hand_boards  | On hand      | count | sum | at the end of the period
 -- column: on_order_boards | On order     | count | sum | still to come
--- column: due_on          | First due    | on    | -   | day on which the first of them is due; before the period's end it is overdue
+-- column: due_on          | First due    | on    | -   | day on which the first of them is due
+-- column: lateness        | Order        | text  | -   | OVERDUE where that day is past at the period's end
 -- column: short_boards    | Short        | count | sum | plan less on hand and on order, 0 where there is enough
 -- column: packs           | Packs        | count | sum | whole units that cover it; blank where plant.toml has no pack of the size
 -- column: buy_boards      | Buy          | count | sum | boards in those packs, else the boards short
 -- column: spare_boards    | Spare        | count | sum | buy less short: stays in the yard
 -- column: buy_usd         | Buy          | usd   | sum | at what the length cost when it last came
+-- column: other_boards    | On hand, other lengths | count | - | boards of the same size, species and grade on hand in lengths that the plan takes none of
+-- column: other_bf        | On hand, other lengths | bf | -    | board feet of them; a row's own length left out
+-- emphasis: lateness | word | OVERDUE
 -- chart:  bar 20 | Boards by plan and by habit, by stock length | item | plan_boards, habit_boards | boards | Bars of the boards that the plan and the habit take, for each item and length in the order of the rows
 -- column: item            | Item         | text  | -   | in one, for the chart
 -- needs:  cutting
 -- note:   A purchasing aid, not saw instructions; it never moves a part to another size, species or grade. Boards on order are netted whenever they are due: look at the day.
+-- note:   A plan may choose lengths: before buying, see whether boards of other lengths on hand would serve.
 -- sort:   size, species, grade, length
 WITH classes AS (
     SELECT size, species, grade, wood(size, parts_64ths) AS parts
@@ -71,6 +76,13 @@ on_hand AS (
     FROM board_ledger
     WHERE moved_on < $until::DATE
     GROUP BY ALL
+),
+-- What lies there in lengths that the plan leaves alone.
+idle AS (
+    SELECT s.size, s.species, s.grade, sum(s.boards)::BIGINT AS boards, sum(s.boards * wood(s.size, s.length_16ths * 4))::BIGINT AS wood
+    FROM on_hand AS s
+    ANTI JOIN temp.buy_plan_boards AS b ON b.size = s.size AND b.species = s.species AND b.grade = s.grade AND b.length_16ths = s.length_16ths AND b.boards > 0
+    GROUP BY s.size, s.species, s.grade
 ),
 on_order AS (
     SELECT size, species, grade, length_16ths, sum(boards)::BIGINT AS boards, min(due_on) AS due_on
@@ -118,11 +130,15 @@ SELECT
     b.on_hand::BIGINT AS on_hand_boards,
     b.on_order::BIGINT AS on_order_boards,
     b.due_on::DATE AS due_on,
+    CASE WHEN b.on_order > 0 AND b.due_on < $until::DATE THEN 'OVERDUE' END::VARCHAR AS lateness,
     b.short::BIGINT AS short_boards,
     CASE WHEN b.pack IS NOT NULL THEN b.buy // b.pack END::BIGINT AS packs,
     b.buy::BIGINT AS buy_boards,
     (b.buy - b.short)::BIGINT AS spare_boards,
     cents_to_usd(rounded_quotient(b.buy * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS buy_usd,
+    (coalesce(i.boards, 0) - CASE WHEN b.plan = 0 THEN b.on_hand ELSE 0 END)::BIGINT AS other_boards,
+    wood_to_bf(coalesce(i.wood, 0) - CASE WHEN b.plan = 0 THEN b.on_hand * wood(b.size, b.length_16ths * 4) ELSE 0 END)::DECIMAL(14,4) AS other_bf,
     concat_ws(' ', b.size, b.species, b.grade, feet_inches(b.length_16ths))::VARCHAR AS item
 FROM bought AS b
+LEFT JOIN idle AS i ON i.size = b.size AND i.species = b.species AND i.grade = b.grade
 ORDER BY b.size, b.species, b.grade, b.length_16ths;

@@ -10,23 +10,24 @@
 -- column: parts_bf       | Parts         | bf    | -   | real cut length, nominal section
 -- column: cut_boards     | Cut           | count | -   | boards taken to cut, less those put back
 -- column: cut_bf         | Cut           | bf    | -   | board feet of them, remnants put back taken off
--- column: cut_usd        | Cut           | usd   | -   | the same boards at the prices of the plan
+-- column: cut_usd        | Cut           | usd   | -   | the same boards at the prices that the pool's plan is made with: those on the day of its last cut
 -- column: plan_boards    | Plan          | count | -   | boards of a real plan, each part cut once, kerf and trim counted
 -- column: plan_bf        | Plan          | bf    | -   | board feet of them
--- column: plan_usd       | Plan          | usd   | -   | at what each stock length cost when it last came
+-- column: plan_usd       | Plan          | usd   | -   | the plan's boards at those prices
 -- column: bound_boards   | Bound         | count | -   | no plan takes fewer boards; blank for a week
 -- column: bound_bf       | Bound         | bf    | -   | no plan takes fewer board feet; blank for a week
--- column: bound_usd      | Bound         | usd   | -   | no plan costs less
+-- column: bound_usd      | Bound         | usd   | -   | no plan of lengths on offer costs less at those prices
 -- column: gap_pct        | Gap           | pct   | -     | plan less bound over plan: how far the plan can be from the cheapest
--- column: unavoidable_bf | Unavoidable   | bf    | -   | plan less parts: kerf, trim and offcut that these lengths leave
--- column: avoidable_bf   | By planning   | bf    | -   | cut less plan: what other stock lengths or another order of cutting would have saved
+-- column: unavoidable_bf | Unavoidable   | bf    | -   | bound less parts: kerf, trim and offcut that no plan avoids; blank for a week, which has no bound of board feet
+-- column: avoidable_bf   | By planning   | bf    | -   | cut less bound: what stock lengths and the order of cutting decide, at most; blank for a week
 -- column: lost_bf        | On the floor  | bf    | -   | recuts and culls
--- column: waste_bf       | Waste         | bf    | -   | the three before it
--- column: avoidable_usd  | By planning   | usd   | -   | cut less plan, in dollars
+-- column: waste_bf       | Waste         | bf    | -   | cut and lost less parts; the three before it where they are known
+-- column: avoidable_usd  | By planning   | usd   | -   | cut less plan, in dollars: what the cheapest plan found would have saved
 -- chart:  bar | Boards cut against plan and bound, by pool | label | cut_usd, plan_usd, bound_usd | USD | Bars of the dollars of the boards cut, of the plan and of the bound, for each pool, size and species
 -- column: label          | Pool and lumber | text | -  | in one, for the chart
 -- needs:  cutting
 -- note:   The batch is the fair pool for the saw, which gets its boards batch by batch; the week is purchasing's, which can choose lengths for all of it. Plans take boards of the parts' own size, species and grade, of lengths that came within half a year, as many as they need.
+-- note:   Plans go for the least dollars, not for the least wood: a plan may take more board feet than were cut and cost less. Boards cut of a length or grade that the plan was not offered can cost less than its bound.
 -- note:   A plan is a bound for purchasing, not saw instructions. It never moves a part to another size, species or grade.
 -- sort:   pool, size, species
 WITH units AS (
@@ -34,34 +35,37 @@ WITH units AS (
     FROM steps.yield_units AS u
     WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
 ),
+-- What was cut, once for each way of pooling, priced on the day whose prices the plan has.
 boards AS (
-    SELECT u.cut_on, b.size, b.species, b.grade, b.length_16ths, b.cut_boards, b.lost_boards
+    SELECT v.pool, CASE v.pool WHEN 'week' THEN max(u.cut_on) OVER (PARTITION BY w.workweek_start) ELSE u.cut_on END AS on_day, b.size, b.species, b.grade, b.length_16ths, b.cut_boards, b.lost_boards
     FROM units AS u
     JOIN steps.cut_boards AS b ON b.unit_kind = u.unit_kind AND b.unit = u.unit
+    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
+    CROSS JOIN (VALUES ('batch'), ('day'), ('week')) AS v(pool)
 ),
 priced AS (
     SELECT b.*, p.board_e4
     FROM boards AS b
     ASOF LEFT JOIN steps.length_prices AS p
-        ON p.size = b.size AND p.species = b.species AND p.grade = b.grade AND p.length_16ths = b.length_16ths AND b.cut_on >= p.on_day
+        ON p.size = b.size AND p.species = b.species AND p.grade = b.grade AND p.length_16ths = b.length_16ths AND b.on_day >= p.on_day
 ),
 -- A remnant has no price of its own: the average of the others of its size and species.
 averages AS (
-    SELECT size, species, sum(abs(cut_boards) * board_e4)::HUGEINT AS e4, sum(abs(cut_boards) * wood(size, length_16ths * 4))::HUGEINT AS wood
+    SELECT pool, size, species, sum(abs(cut_boards) * board_e4)::HUGEINT AS e4, sum(abs(cut_boards) * wood(size, length_16ths * 4))::HUGEINT AS wood
     FROM priced
     WHERE board_e4 IS NOT NULL
-    GROUP BY size, species
+    GROUP BY pool, size, species
 ),
 cut AS (
     SELECT
-        p.size, p.species, sum(p.cut_boards)::BIGINT AS boards,
+        p.pool, p.size, p.species, sum(p.cut_boards)::BIGINT AS boards,
         sum(p.cut_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS wood,
         sum(p.lost_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS lost,
         sum(CASE WHEN p.board_e4 IS NOT NULL THEN p.cut_boards * p.board_e4
                  WHEN a.wood > 0 THEN rounded_quotient(p.cut_boards * wood(p.size, p.length_16ths * 4)::HUGEINT * a.e4, a.wood) ELSE 0 END)::BIGINT AS e4
     FROM priced AS p
-    LEFT JOIN averages AS a ON a.size = p.size AND a.species = p.species
-    GROUP BY p.size, p.species
+    LEFT JOIN averages AS a ON a.pool = p.pool AND a.size = p.size AND a.species = p.species
+    GROUP BY p.pool, p.size, p.species
 ),
 parts AS (
     SELECT size, species, sum(pieces * wood(size, length_64ths))::BIGINT AS wood
@@ -95,14 +99,14 @@ SELECT
     wood_to_bf(p.bound_wood)::DECIMAL(14,4) AS bound_bf,
     cents_to_usd(rounded_quotient(p.bound_e4, 100))::DECIMAL(14,2) AS bound_usd,
     share_of(cents_to_usd(rounded_quotient(p.plan_e4, 100)) - cents_to_usd(rounded_quotient(p.bound_e4, 100)), cents_to_usd(rounded_quotient(p.plan_e4, 100)))::DECIMAL(18,6) AS gap_pct,
-    wood_to_bf(coalesce(b.wood, 0) - p.parts)::DECIMAL(14,4) AS unavoidable_bf,
-    wood_to_bf(coalesce(c.wood, 0) - coalesce(b.wood, 0) - (n.wood - p.parts))::DECIMAL(14,4) AS avoidable_bf,
+    wood_to_bf(p.bound_wood - p.parts)::DECIMAL(14,4) AS unavoidable_bf,
+    wood_to_bf(coalesce(c.wood, 0) - p.bound_wood - (n.wood - p.parts))::DECIMAL(14,4) AS avoidable_bf,
     wood_to_bf(coalesce(c.lost, 0))::DECIMAL(14,4) AS lost_bf,
     wood_to_bf(coalesce(c.wood, 0) + coalesce(c.lost, 0) - n.wood)::DECIMAL(14,4) AS waste_bf,
     cents_to_usd(rounded_quotient(coalesce(c.e4, 0) - p.plan_e4, 100))::DECIMAL(14,2) AS avoidable_usd,
     concat(p.pool, ', ', p.size, ' ', p.species)::VARCHAR AS label
 FROM plans AS p
 JOIN parts AS n ON n.size = p.size AND n.species = p.species
-LEFT JOIN cut AS c ON c.size = p.size AND c.species = p.species
+LEFT JOIN cut AS c ON c.pool = p.pool AND c.size = p.size AND c.species = p.species
 LEFT JOIN planned AS b ON b.pool = p.pool AND b.size = p.size AND b.species = p.species
 ORDER BY p.pool, p.size, p.species;

@@ -6,7 +6,7 @@
 -- column: workweek        | Workweek        | text  | -   | ISO week of the workweek's fourth day
 -- column: starts_on       | Starts          | on    | -   | first day
 -- column: received_bf     | Received        | bf    | sum | nominal board feet received
--- column: landed_usd      | Landed          | usd   | sum | lumber and freight, credits of the day taken off
+-- column: landed_usd      | Landed          | usd   | sum | lumber and freight less what the vendor credited for these boards, whenever it did: as on prices_paid
 -- column: quoting_usd     | At quoting prices | usd | sum | the same boards at the price that quotes used; blank where one is missing
 -- column: per_mbf_usd     | Landed per MBF  | usd   | -   | a thousand board feet as received that week
 -- column: quoting_per_mbf_usd | Quoting per MBF | usd | -  | the same boards at the quoting prices: the gap between the two is price, not mix
@@ -15,10 +15,12 @@
 -- sort:   workweek
 WITH lines AS (
     SELECT
-        w.label, w.workweek_start, m.boards * wood(m.size, m.length_16ths * 4) AS wood, c.cents,
+        w.label, w.workweek_start, m.boards * wood(m.size, m.length_16ths * 4) AS wood,
+        c.cents - CASE WHEN r.credited_on <> r.received_on THEN coalesce(usd_to_cents(r.credit_usd), 0) ELSE 0 END AS cents,
         rounded_quotient(m.boards::HUGEINT * section_16ths(m.size) * m.length_16ths * m.quoting_e4, 36864::HUGEINT * 100000) AS quoting_cents
     FROM steps.board_moves AS m
     JOIN steps.layer_costs AS c ON c.in_id = m.move_id
+    JOIN receipts AS r ON r.import_id = m.import_id AND r.import_line = m.import_line
     JOIN workweeks AS w ON m.moved_on >= w.workweek_start AND m.moved_on < w.workweek_start + 7
     WHERE m.kind = 'receipt' AND m.moved_on >= $until::DATE - 182 AND m.moved_on < $until::DATE
 ),

@@ -18,7 +18,7 @@
 -- column: quoting_per_mbf_usd | Quoting per MBF | usd | -  | the price that quotes used for the same boards on the same days; blank where one is missing
 -- column: variance_usd    | Over quoting   | usd   | sum | landed less the same boards at the quoting price
 -- column: others_per_mbf_usd | Others per MBF | usd | -    | what other vendors took for the same item in these weeks; blank where nobody else sold it
--- column: against_others_usd | Over others  | usd  | sum | landed less the same board feet at the others' price
+-- column: against_others_usd | Over others  | usd  | -   | landed less the same board feet at the others' price
 -- column: unpriced_lines  | Without price  | count | sum | lines of packing slips that still wait for a price
 -- note:   Like for like: same size, species, grade and length.
 -- sort:   over quoting, size, species, grade, length, vendor

@@ -14,7 +14,7 @@
 -- column: over_boards    | Over        | count | sum | taken less batch plan: above 0, another length would have fitted better
 -- column: taken_bf       | Taken       | bf    | sum | board feet of the boards taken
 -- column: batch_bf       | Batch plan  | bf    | sum | board feet of the batch plans
--- column: board_usd      | A board     | usd   | -   | what one cost when it last came, freight included
+-- column: board_usd      | Price of a board | usd   | -   | what one cost when it last came, freight included
 -- column: on_hand_boards | On hand     | count | sum | at the end of the period
 -- column: item           | Item        | text  | -   | in one, for the chart
 -- chart:  bar 20 | Boards taken against the batch plans, by stock length | item | taken_boards, batch_boards | boards | Bars of the boards taken and of those that the batch plans take, for each item and length in the order of the rows

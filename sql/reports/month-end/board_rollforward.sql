@@ -28,7 +28,7 @@
 -- column: counted_usd    | Counted     | usd   | sum | count losses take the oldest boards, gains the last landed price
 -- column: credit_usd     | Credited    | usd   | sum | vendors' credits on boards still on hand
 -- column: closing_usd    | Closing     | usd   | sum | the seven before it
--- note:   Below 0 on hand: more boards were issued than received; see the exceptions sheet.
+-- note:   Below 0 on hand: more boards were issued than received; see the sheet exceptions of job-margin.
 -- note:   A draft for the plant's accountant.
 -- sort:   size, species, grade, length
 WITH moved AS (

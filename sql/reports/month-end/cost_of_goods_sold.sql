@@ -55,9 +55,9 @@ remakes AS (
     GROUP BY job
 ),
 left_jobs AS (
-    SELECT l.job, l.left_on, j.shipped_on IS NULL AND NOT EXISTS (SELECT 1 FROM deliveries AS d WHERE d.job = l.job) AS was_cancelled
+    SELECT l.job, l.left_on, x.job IS NOT NULL AS was_cancelled
     FROM steps.left_days AS l
-    JOIN jobs AS j ON j.job = l.job
+    LEFT JOIN steps.closed_unshipped AS x ON x.job = l.job
 )
 SELECT
     coalesce(c.job, r.job)::VARCHAR AS job,

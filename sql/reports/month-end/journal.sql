@@ -16,10 +16,12 @@
 -- note:   Billing goes to customer deposits and revenue comes from it: what is left there above 0 is billed beyond earned, below 0 earned beyond billed; wip_rollforward says both by job.
 -- sort:   entry, debits first, account
 WITH lines AS (
-    SELECT * FROM journal_lines($from::DATE, $until::DATE)
+    -- Entries that the period has, numbered without gaps.
+    SELECT dense_rank() OVER (ORDER BY j.entry) AS number, j.memo, j.account, j.source, j.cents, j.rows
+    FROM journal_lines($from::DATE, $until::DATE) AS j
 )
 SELECT
-    l.entry::BIGINT AS entry,
+    l.number::BIGINT AS entry,
     l.memo::VARCHAR AS memo,
     replace(l.account, '_', ' ')::VARCHAR AS account,
     a.code::VARCHAR AS code,
@@ -29,4 +31,4 @@ SELECT
     l.rows::BIGINT AS rows
 FROM lines AS l
 LEFT JOIN accounts AS a ON a.name = l.account
-ORDER BY l.entry, l.cents < 0, l.account, l.source;
+ORDER BY l.number, l.cents < 0, l.account, l.source;

@@ -9,7 +9,7 @@
 -- column: crew        | Crew         | text  | -   | crew on the punch
 -- column: what        | What         | text  | -   | what was found, and what was counted
 -- column: touched_min | Touched      | min   | sum | minutes that it touches, where the punch can tell
--- column: touched_usd | Straight pay | usd   | sum | of those minutes, without premium
+-- column: touched_usd | If all of it was worked | usd   | sum | straight pay of those minutes, without premium; nobody says that it is owed
 -- column: remedy      | What to do   | text  | -   | how to settle it
 -- column: file_name   | File         | text  | -   | file that it came from
 -- column: line        | Line         | count | -   | line of that file
