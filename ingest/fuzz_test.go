@@ -87,7 +87,7 @@ func FuzzHeader(f *testing.F) {
 			cells = append(cells, []byte(cell))
 		}
 		mapping := map[string]string{feed.Columns[0].Name: own}
-		matched, _, err := matchHeader(record{line: 1, lines: 1, cells: cells}, places{file: "fuzz.csv"}, feed, mapping)
+		matched, _, err := matchHeader(record{line: 1, lines: 1, cells: cells}, places{file: "fuzz.csv"}, feed, mapping, nil)
 		if err != nil {
 			refusedList(t, err)
 			return
@@ -200,7 +200,7 @@ func FuzzFile(f *testing.F) {
 // the one before and no cell is longer than a row may be.
 func readAll(t *testing.T, path string, feed Feed) {
 	t.Helper()
-	from, err := openSource(path)
+	from, err := openSource(path, "")
 	if err != nil {
 		refusedList(t, err)
 		return

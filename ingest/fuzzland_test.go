@@ -3,13 +3,16 @@ package ingest
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"trusstally/ingest/plant"
 )
 
-// FuzzLand takes any small file of any feed through the whole landing, three times: lines add
-// up, the same rows once more change nothing, and what was refused, read again as it is, is
+// FuzzLand takes any small file of any feed, with any mark between its cells, through the
+// whole landing, three times: lines add up, the same rows once more change nothing, and what was refused, read again as it is, is
 // refused again. Anything but a receipt or problems is a fault.
 func FuzzLand(f *testing.F) {
 	for i, feed := range Feeds() {
@@ -17,11 +20,21 @@ func FuzzLand(f *testing.F) {
 		f.Add(bytes.ReplaceAll(Template(feed), []byte("2026"), []byte("x")), byte(i), true)
 	}
 	f.Add([]byte("J1,100\nJ1,200\nJ2,=1\n\n,,\n\"J3\",\"1\n2\"\nJ4,1,2\n\"J5\"x,1\n"), byte(0), false)
+	f.Add([]byte("J1;100\n\"J2\" ;200\n\"a \"\" b\" c \"d\" ;1\n"), byte(len(Feeds())), false)
 	f.Add([]byte("reject_import,reject_line,job,price_usd\n1,2,J1,100\n1,2,,\n9223372036854775808,-1,'=J2,'-1\n"), byte(0), true)
 	w := newTestWarehouse(f)
 	feeds := Feeds()
+	var marks []byte
+	settings := map[byte]*plant.Settings{}
+	for mark := range delimiterNames() {
+		var sections strings.Builder
+		for _, feed := range feeds {
+			fmt.Fprintf(&sections, "[feed.%s]\ndelimiter = %q\n", feed.Name, string(mark))
+		}
+		marks, settings[mark] = append(marks, mark), settingsWith(f, sections.String())
+	}
 	f.Fuzz(func(t *testing.T, text []byte, pick byte, headed bool) {
-		feed := feeds[int(pick)%len(feeds)]
+		feed, mark := feeds[int(pick)%len(feeds)], marks[int(pick)/len(feeds)%len(marks)]
 		if !headed { // rows of the required columns
 			var names []string
 			for _, c := range feed.Columns {
@@ -29,9 +42,9 @@ func FuzzLand(f *testing.F) {
 					names = append(names, c.Name)
 				}
 			}
-			text = append(append(appendRow(nil, names), '\n'), text...)
+			text = append(append(appendDelimited(nil, names, mark), '\n'), text...)
 		}
-		w.t = t
+		w.t, w.settings = t, settings[mark]
 		w.begin()
 		first, err := w.land(feed.Name+"-1.csv", string(text))
 		if err != nil {

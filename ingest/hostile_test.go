@@ -1,7 +1,7 @@
 package ingest
 
 import (
-	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -25,48 +25,87 @@ func TestMacrosAndLinks(t *testing.T) {
 }
 
 // TestRowsWithoutEnd: a row of a hundred million cells, and one of ten million characters of
-// two bytes, are refused within a bounded memory, and the rows around them taken.
+// two bytes, are refused within a bounded memory, and the rows around them taken; whatever
+// parts the cells.
 func TestRowsWithoutEnd(t *testing.T) {
+	for mark, name := range delimiterNames() {
+		t.Run(name, func(t *testing.T) { landRowsWithoutEnd(t, string(mark)) })
+	}
+}
+
+func landRowsWithoutEnd(t *testing.T, mark string) {
 	w := newTestWarehouse(t)
+	w.settings = settingsWith(t, fmt.Sprintf("[feed.jobs]\ndelimiter = %q\n", mark))
 	path := filepath.Join(w.dir, "jobs-1.csv")
 	file, err := os.Create(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	write := func(text []byte, times int) {
+	write := func(text string, times int) {
 		for range times {
-			if _, err := file.Write(text); err != nil {
+			if _, err := file.WriteString(text); err != nil {
 				t.Fatal(err)
 			}
 		}
 	}
-	write([]byte("job,price_usd,description\nJ1,100,a\n"), 1)
-	write(bytes.Repeat([]byte(","), 1<<20), 100)
-	write([]byte("\nJ2,200,x"), 1)
-	write(bytes.Repeat([]byte("é"), 1<<20), 10)
-	write([]byte("\nJ3,300,c\n"), 1)
+	row := func(cells ...string) string { return strings.Join(cells, mark) }
+	write(row("job", "price_usd", "description\n")+row("J1", "100", "a\n"), 1)
+	write(strings.Repeat(mark, 1<<20), 100)
+	write("\n"+row("J2", "200", "x"), 1)
+	write(strings.Repeat("é", 1<<20), 10)
+	write("\n"+row("J3", "300", "c\n"), 1)
 	if err := file.Close(); err != nil {
 		t.Fatal(err)
 	}
+	const want = "the row is longer than 262 thousand characters, or has more than 16384 cells"
+	within(t, 64, func() {
+		receipt, err := w.landFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if receipt.Accepted != 2 || receipt.Rejected != 2 {
+			t.Errorf("accepted %d, rejected %d, want 2 and 2", receipt.Accepted, receipt.Rejected)
+		}
+		for _, p := range receipt.Problems {
+			if p.Code != CodeRowTooLong || p.What != want {
+				t.Errorf("%s", p.Error())
+			}
+		}
+	})
+	if _, err := w.land("jobs-2.csv", row("job", "price_usd", strings.Repeat(mark, mostColumns))+"\n"); codeOf(err) != CodeTooLarge {
+		t.Errorf("a header row of %d columns: %v, want [%s]", mostColumns+3, err, CodeTooLarge)
+	}
+}
+
+// within fails when more than so many MiB are allocated.
+func within(t *testing.T, most uint64, do func()) {
+	t.Helper()
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	receipt, err := w.landFile(path)
-	if err != nil {
+	do()
+	runtime.ReadMemStats(&after)
+	if grown := (after.TotalAlloc - before.TotalAlloc) >> 20; grown > most {
+		t.Errorf("%d MiB were allocated, want %d at the most", grown, most)
+	}
+}
+
+// TestProposalWithoutEnd: a file whose rows are all as long as a row may be is looked at
+// within a bounded memory, and no cell of it moves the terminal.
+func TestProposalWithoutEnd(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "jobs-\x1b[2J1.csv")
+	long := "J1,100," + strings.Repeat(",", mostCells-10) + strings.Repeat("y", longestRow/2) + "\n"
+	if err := os.WriteFile(path, []byte("job,price_usd,\x1b[2Jnotes\n"+strings.Repeat(long, 400)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	runtime.ReadMemStats(&after)
-	if grown := (after.TotalAlloc - before.TotalAlloc) >> 20; grown > 64 {
-		t.Errorf("%d MiB were allocated for a file of %d MiB", grown, 120)
-	}
-	if receipt.Accepted != 2 || receipt.Rejected != 2 {
-		t.Errorf("accepted %d, rejected %d, want 2 and 2", receipt.Accepted, receipt.Rejected)
-	}
-	const want = "the row is longer than 262 thousand characters, or has more than 16384 cells"
-	for _, p := range receipt.Problems {
-		if p.Code != CodeRowTooLong || p.What != want {
-			t.Errorf("%s", p.Error())
+	within(t, 600, func() {
+		text, err := Propose(path, "jobs", nil)
+		if err != nil {
+			refusedList(t, err)
 		}
-	}
+		if strings.Contains(text, "\x1b") {
+			t.Errorf("%q", text)
+		}
+	})
 }
 
 // TestNamesWithSQL: what stands in names and cells is text, to the warehouse too.
@@ -122,7 +161,7 @@ func TestWorkbookChanges(t *testing.T) {
 	if err := os.WriteFile(path, book, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -19,7 +19,7 @@ import (
 //     replaced. The key or group must have been readable when the row was refused.
 //
 // The very file once more, which is read only where every row of it was refused, names its
-// rows by their lines.
+// rows by their lines. When the import that settled a row is undone, the row is open again.
 const (
 	stateOpen     = "open"
 	stateMended   = "mended"
@@ -150,15 +150,8 @@ func (l *landing) knownGroups() string {
 // refused and this one brings.
 func (l *landing) settleRefused() error {
 	r := l.receipt
-	if r.Rejected > 0 {
-		err := l.execute("log the refused rows", `
-INSERT INTO refused_rows (import_id, feed, line, row_key, state)
-SELECT ?, ?, landing_line, row_key, ?
-FROM landing_refused
-ORDER BY landing_line`, r.ImportID, r.Feed, stateOpen)
-		if err != nil {
-			return err
-		}
+	if err := l.logRefused(); err != nil {
+		return err
 	}
 	before, err := l.count("SELECT count(*) FROM refused_rows WHERE feed = ? AND state = ? AND import_id < ?", r.Feed, stateOpen, r.ImportID)
 	if err != nil || before == 0 {
@@ -183,13 +176,66 @@ WHERE feed = ? AND state = ? AND import_id < ? AND row_key IN (SELECT %s FROM la
 	return err
 }
 
-// settleSameFile settles what the very file had refused when it was read before.
+// logRefused writes the rows that this import refuses. Where it is an earlier one read again,
+// a row stays what it was, settled or open, and stands once.
+func (l *landing) logRefused() error {
+	r := l.receipt
+	if r.ImportID == l.again {
+		err := l.execute("forget what is open of the refused import", `
+DELETE FROM refused_rows
+WHERE import_id = ? AND (state = ? OR line NOT IN (SELECT landing_line FROM landing_faults))`, r.ImportID, stateOpen)
+		if err != nil {
+			return err
+		}
+	}
+	if r.Rejected == 0 {
+		return nil
+	}
+	return l.execute("log the refused rows", `
+INSERT INTO refused_rows (import_id, feed, line, row_key, state)
+SELECT $1::BIGINT, $2::VARCHAR, landing_line, row_key, $3::VARCHAR
+FROM landing_refused
+WHERE landing_line NOT IN (SELECT line FROM refused_rows WHERE import_id = $1::BIGINT)
+ORDER BY landing_line`, r.ImportID, r.Feed, stateOpen)
+}
+
+// settleSameFile settles what the very file had refused when it was read before. What
+// plant.toml has set aside since was no row.
 func (l *landing) settleSameFile() error {
 	return l.execute("settle the same file read before", fmt.Sprintf(`
 UPDATE refused_rows
-SET state = CASE WHEN line IN (SELECT landing_line FROM landing_faults) THEN '%s' ELSE '%s' END, settled_by = %d
+SET state = CASE
+        WHEN line IN (SELECT landing_line FROM landing_faults) THEN '%[1]s'
+        WHEN line IN (SELECT landing_line FROM landing_text) THEN '%[2]s'
+        ELSE '%[3]s'
+    END,
+    settled_by = %[4]d,
+    again_line = CASE WHEN line IN (SELECT landing_line FROM landing_faults) THEN line END
 WHERE feed = ? AND state = ? AND import_id < ? AND import_id IN (SELECT import_id FROM imports WHERE feed = ? AND sha256 = ?)`,
-		stateAgain, stateMended, l.receipt.ImportID), l.receipt.Feed, stateOpen, l.receipt.ImportID, l.receipt.Feed, l.receipt.SHA256)
+		stateAgain, stateMended, stateDropped, l.receipt.ImportID), l.receipt.Feed, stateOpen, l.receipt.ImportID, l.receipt.Feed, l.receipt.SHA256)
+}
+
+// unsettle takes an import that is undone out of refused_rows: its own refused rows go, and
+// those that it had settled are open again. One that it had refused again, and that a later
+// import has settled as this one's, has become what that has become.
+func (u *undo) unsettle() error {
+	for _, statement := range []string{`
+UPDATE refused_rows AS r
+SET state = coalesce(n.state, '` + stateOpen + `'), settled_by = n.settled_by, again_line = n.again_line
+FROM (
+    SELECT r.import_id, r.line, a.state, a.settled_by, a.again_line
+    FROM refused_rows AS r
+    LEFT JOIN refused_rows AS a ON a.import_id = r.settled_by AND a.line = r.again_line
+    WHERE r.settled_by = ?
+) AS n
+WHERE r.import_id = n.import_id AND r.line = n.line`,
+		"DELETE FROM refused_rows WHERE import_id = ?",
+	} {
+		if _, err := u.tx.ExecContext(u.ctx, statement, u.result.ImportID); err != nil {
+			return fmt.Errorf("undo import %d: %w", u.result.ImportID, err)
+		}
+	}
+	return nil
 }
 
 // settleNamed settles the refused rows that rows of the file name. Where two rows name one,
@@ -221,12 +267,13 @@ func (l *landing) settleNamed() error {
 	}
 	return l.execute("settle the rows that the file names", fmt.Sprintf(`
 UPDATE refused_rows AS r
-SET state = n.state, settled_by = %[4]d
+SET state = n.state, settled_by = %[4]d, again_line = n.again_line
 FROM (
     SELECT
         import_id, line,
-        CASE WHEN bool_or(landing_line IN (SELECT landing_line FROM landing_faults)) THEN '%[1]s' WHEN bool_or(blank = 0) THEN '%[2]s' ELSE '%[3]s' END AS state
-    FROM landing_named
+        CASE WHEN bool_or(refused) THEN '%[1]s' WHEN bool_or(blank = 0) THEN '%[2]s' ELSE '%[3]s' END AS state,
+        min(landing_line) FILTER (refused) AS again_line
+    FROM (SELECT *, landing_line IN (SELECT landing_line FROM landing_faults) AS refused FROM landing_named)
     GROUP BY import_id, line
 ) AS n
 WHERE r.import_id = n.import_id AND r.line = n.line AND r.feed = ? AND r.state = ? AND r.import_id < ?`,

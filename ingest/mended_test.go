@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -105,6 +106,94 @@ func TestSameFileReadAgain(t *testing.T) {
 	w.mustLand("completions-1.csv", text)
 	if diff := cmp.Diff([]string{"1|2|again|2", "1|3|mended|2", "2|2|open|"}, w.states()); diff != "" {
 		t.Errorf("-want +got:\n%s", diff)
+	}
+}
+
+// TestRefusedWholeReadAgain: a file of which every row is refused once more is the import that
+// it was. Its refused rows stand once, in its rejects they name that import, and what has
+// become of one since stays.
+func TestRefusedWholeReadAgain(t *testing.T) {
+	w := newTestWarehouse(t)
+	const text = "station,job,crew,shift,shift_date,quantity\nT9,J1,RED,day,2026-03-16,1\nT8,J1,RED,day,2026-03-17,1\nTOTAL,,,,,2\n"
+	first := w.mustLand("completions-1.csv", text)
+	again := w.mustLand("completions-1.csv", text)
+	if diff := cmp.Diff(string(first.RejectsCSV), string(again.RejectsCSV)); diff != "" || again.ImportID != 1 {
+		t.Errorf("import %d, rejects -first +again:\n%s", again.ImportID, diff)
+	}
+	if diff := cmp.Diff([]string{"1|2|open|", "1|3|open|", "1|4|open|"}, w.states()); diff != "" {
+		t.Errorf("-want +got:\n%s", diff)
+	}
+	mended := "reject_import,reject_line,station,job,crew,shift,shift_date,quantity\n1,2,T1,J1,RED,day,2026-03-16,1\n"
+	w.mustLand("completions-1-import1.csv", mended)
+	w.mustLand("completions-1.csv", text)
+	if diff := cmp.Diff([]string{"1|2|mended|2", "1|3|open|", "1|4|open|"}, w.states()); diff != "" {
+		t.Errorf("after one was mended (-want +got):\n%s", diff)
+	}
+	// With a station more and the total set aside, the same file is an import of its own.
+	w.opts.Stations = append(slices.Clone(w.opts.Stations), "T8")
+	w.settings = settingsWith(t, "[feed.completions]\nremarks = [\"TOTAL*\"]\n")
+	w.mustLand("completions-1.csv", text)
+	if diff := cmp.Diff([]string{"1|2|mended|2", "1|3|mended|3", "1|4|dropped|3", "3|2|open|"}, w.states()); diff != "" {
+		t.Errorf("after plant.toml was mended (-want +got):\n%s", diff)
+	}
+}
+
+// TestUndoOfRefusedRows undoes an import after others, and says what has become of the refused
+// rows of those that are in force.
+func TestUndoOfRefusedRows(t *testing.T) {
+	const (
+		head    = "invoice,job,invoiced_on,amount_usd\n"
+		names   = "reject_import,reject_line," + head
+		refused = head + "I1,J1,2026-03-16,100\nI2,J1,2026-03-17,x\nI3,J1,March,50\n"
+	)
+	for _, c := range []struct {
+		name  string
+		files []string
+		undo  int64
+		want  []string
+	}{
+		{"what it refused is gone", []string{refused}, 1, []string{}},
+		{"what it mended is open again", []string{refused, names + "1,3,I2,J1,2026-03-17,7\n"}, 2, []string{"1|3|open|", "1|4|open|"}},
+		{"what it replaced, and gave up, is open again", []string{refused, names + ",,I2,J1,2026-03-17,7\n1,4,,,,\n"}, 2, []string{"1|3|open|", "1|4|open|"}},
+		{"what it refused again is open where it was", []string{refused, names + "1,3,I2,J1,2026-03-17,y\n"}, 2, []string{"1|3|open|", "1|4|open|"}},
+		{"what others mended stays mended", []string{refused, names + "1,3,I2,J1,2026-03-17,7\n", names + "1,4,I3,J1,2026-03-18,50\n"}, 3, []string{"1|3|mended|2", "1|4|open|"}},
+		{"what was mended goes with its own import", []string{refused, names + "1,3,I2,J1,2026-03-17,7\n"}, 1, []string{}},
+		{"what it refused again and another mended is mended", []string{
+			refused, names + "1,3,I2,J1,2026-03-17,y\n1,4,I3,J1,April,50\n", names + "2,2,I2,J1,2026-03-17,7\n",
+		}, 2, []string{"1|3|mended|3", "1|4|open|"}},
+		{"what two refused again and a third mended is mended", []string{
+			refused, names + "1,4,I3,J1,April,50\n", names + "2,2,I3,J1,May,50\n", names + "3,2,I3,J1,2026-03-18,50\n",
+		}, 3, []string{"1|3|open|", "1|4|again|2", "2|2|mended|4"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := newTestWarehouse(t)
+			var before []string
+			for i, text := range c.files {
+				if int64(i+1) == c.undo {
+					before = w.states()
+				}
+				w.mustLand(fmt.Sprintf("invoices-%d.csv", i+1), text)
+			}
+			if _, code := w.undo(c.undo); code != "" {
+				t.Fatalf("[%s]", code)
+			}
+			if diff := cmp.Diff(c.want, w.states()); diff != "" {
+				t.Errorf("-want +got:\n%s", diff)
+			}
+			if c.undo == int64(len(c.files)) {
+				if diff := cmp.Diff(before, w.states()); diff != "" {
+					t.Errorf("the newest import leaves something behind (-before +undone):\n%s", diff)
+				}
+			}
+			// Read once more, nothing stands twice.
+			w.mustLand(fmt.Sprintf("invoices-%d.csv", c.undo), c.files[c.undo-1])
+			if twice := w.rows("SELECT import_id, line FROM refused_rows GROUP BY ALL HAVING count(*) > 1"); len(twice) > 0 {
+				t.Errorf("twice: %q", twice)
+			}
+			if orphans := w.rows("SELECT r.import_id FROM refused_rows AS r JOIN imports AS i USING (import_id) WHERE i.undone_utc IS NOT NULL"); len(orphans) > 0 {
+				t.Errorf("refused rows of an undone import: %q", orphans)
+			}
+		})
 	}
 }
 

@@ -29,7 +29,7 @@ func (l *landing) report() error {
 	}
 	defer logged.close()
 	var held problem.List
-	out := rejectsWriter{header: l.header, importID: l.receipt.ImportID}
+	out := rejectsWriter{header: l.header, importID: l.receipt.ImportID, delimiter: l.opts.Reading.delimiter()}
 	if l.source.marked {
 		out.text = append(out.text, "\ufeff"...)
 	}
@@ -60,8 +60,12 @@ func (l *landing) report() error {
 	}
 	l.receipt.Problems = append(l.receipt.Problems, held...)
 	l.receipt.RejectsCSV, l.receipt.Rejected = out.end(), out.rows
-	if l.source.book != nil {
+	// The rejects are UTF-8, which a mark says where plant.toml declares another encoding.
+	switch {
+	case l.source.book != nil:
 		l.receipt.RejectsCSV = markText(l.receipt.RejectsCSV)
+	case l.source.encoding != "" && !l.source.marked:
+		l.receipt.RejectsCSV = append([]byte("\ufeff"), l.receipt.RejectsCSV...)
 	}
 	return logged.load(l.ctx, l.tx, "landing_rejected", []bulkColumn{
 		{"line", "BIGINT"}, {"column_name", "VARCHAR"}, {"value", "VARCHAR"}, {"code", "VARCHAR"}, {"reason", "VARCHAR"},
@@ -76,10 +80,10 @@ func (l *landing) eachFault(visit func(f fault) error) error {
 	}
 	rows, err := l.tx.QueryContext(l.ctx, fmt.Sprintf(`
 SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''),
-    coalesce(TRY_CAST(regexp_extract(t.landing_holes, ',([0-9]+):%s,', 1) AS BIGINT), -1), %s
+    coalesce(t.landing_holes, ''), coalesce(t.landing_stray, ''), %s
 FROM landing_faults AS f
 JOIN landing_text AS t ON t.landing_line = f.landing_line
-ORDER BY f.landing_line, f.ordinal, f.rule`, CodeStrayQuote, strings.Join(cells, ", ")))
+ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 	if err != nil {
 		return err
 	}
@@ -87,7 +91,7 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, CodeStrayQuote, strings.Join(cells,
 	texts := make([]sql.NullString, len(cells))
 	for rows.Next() {
 		var f fault
-		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.stray}
+		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.holes, &f.stray}
 		for i := range texts {
 			targets = append(targets, &texts[i])
 		}
@@ -107,18 +111,19 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, CodeStrayQuote, strings.Join(cells,
 
 // rejectsWriter writes the rejects CSV, one row for the faults of one row.
 type rejectsWriter struct {
-	header   *header
-	importID int64
-	text     []byte
-	rows     int64
-	last     fault
-	columns  []string
-	reasons  []string
+	header    *header
+	importID  int64
+	delimiter byte
+	text      []byte
+	rows      int64
+	last      fault
+	columns   []string
+	reasons   []string
 }
 
 // begin writes the header row: the reject columns, then the file's own as they stand.
 func (w *rejectsWriter) begin() {
-	w.write(append([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names)...), -1)
+	w.write(append([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names)...), -1, "")
 }
 
 // add takes one fault; the faults of one row come one after the other.
@@ -131,7 +136,11 @@ func (w *rejectsWriter) add(f fault, column, reason string) {
 	}
 	// What a sheet shows in place of a value is none, and must not come back as one.
 	if f.code == CodeErrorCell || f.code == CodeNoValue || f.code == CodeDateCell {
-		w.last.cells[w.header.cells[f.ordinal]] = ""
+		for _, cell := range w.header.sources[f.ordinal] {
+			if f.hole(cell) {
+				w.last.cells[cell] = ""
+			}
+		}
 	}
 	w.reasons = append(w.reasons, reason)
 	if column != "" {
@@ -150,21 +159,23 @@ func (w *rejectsWriter) flush() {
 	cells := f.cells[:min(f.found, len(f.cells))]
 	names := []string{fmt.Sprint(w.importID), fmt.Sprint(f.line), strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}
 	row := append(names, w.own(cells)...)
-	stray := f.stray
-	if stray >= 0 {
-		stray += len(row) - len(cells)
+	at, raw := cutStray(f.stray)
+	if at >= 0 {
+		at += len(row) - len(cells)
 	}
-	w.write(append(row, furtherCells(f.rest)...), stray)
+	w.write(append(row, furtherCells(f.rest, w.delimiter)...), at, raw)
 	w.columns, w.reasons = nil, nil
 	w.rows++
 }
 
 // furtherCells are the cells beyond the header row's.
-func furtherCells(rest string) []string {
+func furtherCells(rest string, delimiter byte) []string {
 	if rest == "" {
 		return nil
 	}
-	row, err := newFramer(strings.NewReader(rest)).next()
+	frames := newFramer(strings.NewReader(rest))
+	frames.delimiter = delimiter
+	row, err := frames.next()
 	if err != nil {
 		return []string{rest}
 	}
@@ -186,20 +197,26 @@ func (w *rejectsWriter) own(cells []string) []string {
 	return kept
 }
 
-// write writes a row. The cell in which a stray quote stands keeps it: the row is no better
-// for having been refused.
-func (w *rejectsWriter) write(cells []string, stray int) {
+// write writes a row. The cell in which a stray quote stands, if there is one, is written as
+// the file has it: the row is no better for having been refused.
+func (w *rejectsWriter) write(cells []string, stray int, raw string) {
+	marked := make([]string, len(cells))
 	for i, cell := range cells {
-		if i > 0 {
-			w.text = append(w.text, ',')
-		}
-		marked := []byte(formulas.Mark(cell))
-		if last := bytes.LastIndexByte(marked, '"'); i == stray && last >= 0 {
-			before := bytes.ReplaceAll(marked[:last], []byte(`"`), []byte(`""`))
-			w.text = append(append(append(w.text, '"'), before...), marked[last:]...)
-			continue
-		}
-		w.text = appendCell(w.text, marked)
+		marked[i] = formulas.Mark(cell)
+	}
+	if stray < 0 {
+		w.text = append(appendDelimited(w.text, marked, w.delimiter), '\n')
+		return
+	}
+	if marked[stray] != cells[stray] {
+		raw = markedStray(raw)
+	}
+	if stray > 0 {
+		w.text = append(appendDelimited(w.text, marked[:stray], w.delimiter), w.delimiter)
+	}
+	w.text = append(w.text, raw...)
+	if further := marked[stray+1:]; len(further) > 0 {
+		w.text = appendDelimited(append(w.text, w.delimiter), further, w.delimiter)
 	}
 	w.text = append(w.text, '\n')
 }
@@ -217,10 +234,15 @@ func markText(text []byte) []byte {
 
 // logRejects writes what was refused into the table rejects.
 func (l *landing) logRejects() error {
-	if l.receipt.Rejected == 0 {
+	r := l.receipt
+	if r.ImportID == l.again {
+		if err := l.execute("forget the refused rows", "DELETE FROM rejects WHERE import_id = ?", r.ImportID); err != nil {
+			return err
+		}
+	}
+	if r.Rejected == 0 {
 		return nil
 	}
-	r := l.receipt
 	return l.execute("log the refused rows", `
 INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason, touched_seconds, touched_usd)
 WITH numbered AS (

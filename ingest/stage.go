@@ -18,8 +18,12 @@ import (
 //	landing_cells  cells found
 //	landing_shape  code word when the row is not one of well-formed cells, else NULL
 //	landing_rest   cells beyond the header row's, as CSV, else NULL
-//	landing_holes  cells that hold no value or a stray quote, as markHoles writes them, else NULL
+//	landing_holes  cells that hold no value, as markHoles writes them, else NULL
+//	landing_stray  the cell in which a stray quote stands, as strayCell writes it, else NULL
 //	c1, c2, …      the cells without blanks around them, NULL where nothing is left
+//	read_0, …      for columns that reading rules change, the text of a canonical file
+//	landing_unread where there are such columns: what could not be read by the rules, as
+//	               ,COLUMN:CODE, with the number of the column, else NULL
 func (l *landing) stage() error {
 	rows, err := l.source.rows(l.feed, l.opts)
 	if err != nil {
@@ -29,6 +33,7 @@ func (l *landing) stage() error {
 	if err := l.readHeader(rows); err != nil {
 		return err
 	}
+	aside := newSetAside(l.opts.Reading, l.reader, l.header, l.feed, l.at)
 	staged, err := newBulk(l.opts.TempDir)
 	if err != nil {
 		return err
@@ -49,6 +54,10 @@ func (l *landing) stage() error {
 			l.receipt.Blank++
 			continue
 		}
+		if kind := aside.take(row); kind != rowLine {
+			l.receipt.aside(kind)
+			continue
+		}
 		if err := l.stageRow(staged, row); err != nil {
 			return fmt.Errorf("write a temporary file: %w", err)
 		}
@@ -58,28 +67,35 @@ func (l *landing) stage() error {
 		return err
 	}
 	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
+	if warnings, err = aside.finish(); err != nil {
+		return err
+	}
+	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
 	columns := []bulkColumn{
 		{"landing_line", "BIGINT"}, {"landing_lines", "BIGINT"}, {"landing_cells", "BIGINT"}, {"landing_shape", "VARCHAR"}, {"landing_rest", "VARCHAR"},
-		{"landing_holes", "VARCHAR"},
+		{"landing_holes", "VARCHAR"}, {"landing_stray", "VARCHAR"},
 	}
 	for i := range l.header.names {
 		columns = append(columns, bulkColumn{cellName(i), "VARCHAR"})
 	}
+	columns = append(columns, l.reader.staged()...)
 	return staged.load(l.ctx, l.tx, "landing_text", columns)
 }
 
-// readHeader takes the first row that is not blank for the header row, and tells rows what
-// its cells are.
+// readHeader finds the header row, the first that is not blank unless plant.toml says
+// otherwise, and tells rows what its cells are.
 func (l *landing) readHeader(rows rowSource) error {
+	skipped := false
 	for {
 		row, err := rows.next()
 		if errors.Is(err, io.EOF) {
-			return fileProblem(CodeEmptyFile, l.at.whole(), "there is no row in it", "the first row must be the header row", nil)
+			return l.opts.Reading.noHeaderRow(l.feed, l.at, skipped)
 		}
 		if err != nil {
 			return err
 		}
-		if blankRow(row) {
+		if l.opts.Reading.before(row) {
+			skipped = skipped || !blankRow(row)
 			continue
 		}
 		switch row.fault {
@@ -95,11 +111,12 @@ func (l *landing) readHeader(rows rowSource) error {
 				Hint: "the first row must name the columns, and nothing else",
 			}}
 		}
-		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns)
+		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns, l.opts.Reading)
 		if err != nil {
 			return err
 		}
-		rows.declare(l.header.declared(l.feed))
+		l.reader = newRowReader(l.opts.Reading, l.feed, l.header)
+		rows.declare(l.reader.sheetColumns(l.header.declared(l.feed)))
 		return nil
 	}
 }
@@ -114,21 +131,20 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 	staged.number(int64(row.lines))
 	staged.number(int64(len(row.cells)))
 	staged.cell([]byte(shape))
+	stray := strayCell(row)
 	if l.header.ofRejects() {
+		stray = unmarkedStray(row, stray)
 		for i, cell := range row.cells {
 			row.cells[i] = unmarked(cell)
 		}
 	}
 	var rest []byte
 	if len(row.cells) > want {
-		rest = appendRow(nil, row.cells[want:])
+		rest = appendDelimited(nil, row.cells[want:], l.opts.Reading.delimiter())
 	}
 	staged.cell(rest)
-	marks := row.bad
-	if row.fault == CodeStrayQuote {
-		marks = append(marks, badCell{cell: row.faultCell, code: row.fault})
-	}
-	staged.cell(markHoles(marks))
+	staged.cell(markHoles(row.bad))
+	staged.cell(stray)
 	l.holes = l.holes || len(row.bad) > 0
 	for i := range want {
 		if i < len(row.cells) {
@@ -137,11 +153,12 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 			staged.cell(nil)
 		}
 	}
+	l.reader.stage(staged, row)
 	return staged.endRow()
 }
 
-// markHoles writes the marked cells of a row as ,0:error-cell,7:no-value, with the number of
-// the cell from 0.
+// markHoles writes the cells of a row that hold no value as ,0:error-cell,7:no-value,
+// with the number of the cell from 0.
 func markHoles(bad []badCell) []byte {
 	var marks []byte
 	for _, b := range bad {

@@ -17,14 +17,16 @@ import (
 	"trusstally/sql/warehouse"
 )
 
-// TestDiskFull imports a file into a plant on a disk that has no room for its copy, and on one
-// that has none for its rows: the message is plain and the warehouse as it was.
+// TestDiskFull imports a file into a plant on a disk that has no room for what is written on
+// the way, none for the file's copy, and none for its rows: the message is plain and the
+// warehouse as it was.
 func TestDiskFull(t *testing.T) {
 	plant := newTestPlant(t, testSettings, map[string]string{"jobs": "job,price_usd\nJ1,100\n"})
 	var rows strings.Builder
 	rows.WriteString("job,price_usd,description\n")
 	for i := range 20_000 {
-		fmt.Fprintf(&rows, "K%d,1,%s%d\n", i, strings.Repeat("x", i%50), i*7919)
+		// The blanks take room in the copy alone.
+		fmt.Fprintf(&rows, "K%d,1,%s%d%s\n", i, strings.Repeat("x", i%50), i*7919, strings.Repeat(" ", 100))
 	}
 	file := filepath.Join(t.TempDir(), "jobs-2.csv")
 	if err := os.WriteFile(file, []byte(rows.String()), 0o600); err != nil {
@@ -44,7 +46,8 @@ func TestDiskFull(t *testing.T) {
 		room int // bytes besides the warehouse
 		want string
 	}{
-		{"no room for the copy", rows.Len() / 2, "the disk is full, or no file may grow further (DISK/mill/archive/.copy-1) [disk-full]\n" + hint},
+		{"no room on the way", 200 << 10, "the disk is full, or no file may grow further (DISK/mill/.unfinished-1/trusstally-1.csv) [disk-full]\n" + hint},
+		{"no room for the copy", rows.Len() * 2 / 3, "the disk is full, or no file may grow further (DISK/mill/archive/.unfinished-1) [disk-full]\n" + hint},
 		{"no room for the rows", rows.Len() + 200<<10, "the disk is full, or no file may grow further [disk-full]\n" + hint},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -66,7 +69,7 @@ func TestDiskFull(t *testing.T) {
 			if diff := cmp.Diff("exit 1\njob\nJ1\nexit 0\n", stdout.String()); diff != "" {
 				t.Errorf("stdout (-want +got):\n%s", diff)
 			}
-			got := copyNumber.ReplaceAllString(diskFolder.ReplaceAllString(stderr.String(), "DISK"), ".copy-1")
+			got := fileNumber.ReplaceAllString(diskFolder.ReplaceAllString(stderr.String(), "DISK"), "${1}1")
 			if diff := cmp.Diff(c.want, got); diff != "" {
 				t.Errorf("stderr (-want +got):\n%s", diff)
 			}
@@ -76,5 +79,5 @@ func TestDiskFull(t *testing.T) {
 
 var (
 	diskFolder = regexp.MustCompile(`[^ (]*trusstally-disk-[0-9]+`)
-	copyNumber = regexp.MustCompile(`\.copy-[0-9]+`)
+	fileNumber = regexp.MustCompile("(" + regexp.QuoteMeta(warehouse.UnfinishedPrefix) + "|/trusstally-)[0-9]+")
 )

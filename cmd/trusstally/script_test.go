@@ -53,7 +53,7 @@ func holdWarehouse() {
 
 var (
 	update        = flag.Bool("update", false, "rewrite what the tests expect: read the difference before you keep it")
-	processNumber = regexp.MustCompile(`\(process \d+\)`)
+	processNumber = regexp.MustCompile(`\(process \d+[^)]*\)`)
 )
 
 // cellValue is a text as a spreadsheet holds it that was typed into a cell.
@@ -71,8 +71,6 @@ func cellValue(text string) any {
 func pause() { time.Sleep(10 * time.Millisecond) }
 
 func TestScripts(t *testing.T) {
-	commands := scriptCommands()
-	maps.Copy(commands, systemCommands())
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
 		UpdateScripts: *update,
@@ -80,13 +78,14 @@ func TestScripts(t *testing.T) {
 			env.Setenv(warehouse.ThreadsVariable, "1")
 			return nil
 		},
-		Cmds: commands,
+		Cmds: scriptCommands(),
 	})
 }
 
-// scriptCommands are what scripts can do besides running the program.
+// scriptCommands are what scripts can do besides running the program, those of the system
+// among them.
 func scriptCommands() map[string]func(ts *testscript.TestScript, neg bool, args []string) {
-	return map[string]func(ts *testscript.TestScript, neg bool, args []string){
+	commands := map[string]func(ts *testscript.TestScript, neg bool, args []string){
 		// wait-for FILE waits until another process has made the file.
 		"wait-for": func(ts *testscript.TestScript, _ bool, args []string) {
 			for range 3000 {
@@ -97,7 +96,8 @@ func scriptCommands() map[string]func(ts *testscript.TestScript, neg bool, args 
 			}
 			ts.Fatalf("%s did not appear", args[0])
 		},
-		// cmp-but-process FILE WANT compares as cmp does, whatever the number of the process.
+		// cmp-but-process FILE WANT compares as cmp does, whatever the number of the process
+		// and, where the system tells it, its command.
 		"cmp-but-process": func(ts *testscript.TestScript, _ bool, args []string) {
 			got := processNumber.ReplaceAllString(ts.ReadFile(args[0]), "(process 1000)")
 			if want := ts.ReadFile(args[1]); got != want {
@@ -171,4 +171,6 @@ func scriptCommands() map[string]func(ts *testscript.TestScript, neg bool, args 
 			}
 		},
 	}
+	maps.Copy(commands, systemCommands())
+	return commands
 }

@@ -2,11 +2,8 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -31,7 +28,8 @@ month-end book of the last full month to books/MONTH.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
-to rejects/. Running it again with nothing new changes nothing.
+to rejects/. Running it again with nothing new changes nothing, and finishes what a
+run that was cut short has left. It waits while another run changes the plant.
 Exit code 1 says that a balance doesn't balance or that a file that was read can't
 be taken out of inbox/ (and, with --strict, that a row or a file was refused).`,
 		Example: `  # Every Monday morning
@@ -60,6 +58,11 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 			return err
 		}
 	}
+	lock, err := p.takeLock(f)
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
 	files, refused, err := p.inboxFiles(f)
 	if err != nil {
 		return err
@@ -70,11 +73,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	}
 	result.refused = append(refused, result.refused...)
 	result.files += len(refused)
-	left := clearInbox(result)
+	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
+	left := result.takeOut()
 	p.summariseFiles(result)
 	append(result.problems(), left...).Print(p.stderr, p.verbose)
 
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	if _, err := p.writeOwedBooks(ctx, f); err != nil {
+		return err
+	}
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return err
 	}
@@ -121,51 +128,11 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if broken > 0 {
 		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
 	}
-	if warnings := len(findings) - broken; warnings > 0 {
+	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
 	return p.endOfRun(result, findings, strict, left)
-}
-
-// clearInbox takes out of inbox/ what was read, of which archive/ has a copy by now, so that
-// only what a person must mend is left. A file that is another one by now stays for the next
-// run; what can't be taken out is told, and is known already when it is read again.
-func clearInbox(result *landed) (left problem.List) {
-	for i, file := range result.read {
-		switch sha, err := hashOf(file.path); {
-		case err == nil && sha != result.receipts[i].SHA256:
-			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file in inbox/ changed after it was read, and stays there", Code: ingest.CodeFileChanged,
-				Hint: "the next run reads it as it is now"})
-			continue
-		case err != nil:
-			left = append(left, notTakenOut(file, err))
-			continue
-		}
-		if err := os.Remove(file.path); err != nil {
-			left = append(left, notTakenOut(file, err))
-		}
-	}
-	return left
-}
-
-func notTakenOut(file incoming, cause error) *problem.Problem {
-	return &problem.Problem{Place: filepath.Base(file.path), What: "the file was read, and can't be taken out of inbox/", Code: codeNoPermission, Cause: cause,
-		Hint: "check who owns inbox/ and delete the file: archive/ has its copy"}
-}
-
-// hashOf is the SHA-256 of a file, in hexadecimal.
-func hashOf(path string) (string, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	hash := sha256.New()
-	if _, err := io.Copy(hash, file); err != nil {
-		return "", err
-	}
-	return hex.EncodeToString(hash.Sum(nil)), nil
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
@@ -176,7 +143,7 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 	if err := reader.Close(); err != nil {
 		return err
 	}
-	w, err := warehouse.Open(ctx, f.warehouse())
+	w, err := p.openWriter(ctx, f)
 	if err != nil {
 		return err
 	}
