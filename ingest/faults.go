@@ -242,7 +242,7 @@ func (l *landing) showRow(f fault) string {
 	}
 	delimiter := l.opts.Reading.delimiter()
 	row := string(appendDelimited(nil, cells, delimiter))
-	if f.rest != "" {
+	if f.found > len(f.cells) {
 		row += string(delimiter) + f.rest
 	}
 	return shorten(row, longestRowShown)

@@ -163,15 +163,18 @@ func (w *rejectsWriter) flush() {
 	if at >= 0 {
 		at += len(row) - len(cells)
 	}
-	w.write(append(row, furtherCells(f.rest, w.delimiter)...), at, raw)
+	if further := f.found - len(f.cells); further > 0 {
+		row = append(row, furtherCells(f.rest, w.delimiter, further)...)
+	}
+	w.write(row, at, raw)
 	w.columns, w.reasons = nil, nil
 	w.rows++
 }
 
-// furtherCells are the cells beyond the header row's.
-func furtherCells(rest string, delimiter byte) []string {
-	if rest == "" {
-		return nil
+// furtherCells are the cells beyond the header row's, so many of them.
+func furtherCells(rest string, delimiter byte, count int) []string {
+	if rest == "" { // a single blank one
+		return make([]string, count)
 	}
 	frames := newFramer(strings.NewReader(rest))
 	frames.delimiter = delimiter
