@@ -19,7 +19,11 @@ func (p *program) queryCommand() *cobra.Command {
 		Long: `Runs one SELECT over the ledgers (board_ledger, minute_ledger, dollar_ledger) and
 the feeds, on a connection that can't write, read files or reach a network.
 Wages are hidden unless --wages is given: without it timecards have no rate, and
-labour dollars are shown by job, or by pool and workweek of three people or more.`,
+labour dollars are shown by job, or by pool and workweek of three people or more.
+
+In CSV an apostrophe stands before a text that a spreadsheet would run as a formula
+(=, +, -, @, a tab or a line end first) or that begins like a marked one; a number
+never gets one. JSON holds every text as it is.`,
 		Example: `  # Which tables and columns there are
   trusstally list --tables
 
