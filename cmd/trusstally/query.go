@@ -21,7 +21,11 @@ Wages are hidden unless --wages is given: without it timecards have no rate, and
 labour dollars are shown by job, or by pool and workweek of three people or more;
 labour of a job on days of fewer than three people is one row. Who was in an
 incident is never shown. A query is stopped after a minute, or at a gibibyte of
-memory ([reports] in plant.toml).`,
+memory ([reports] in plant.toml).
+
+In CSV an apostrophe stands before a text that a spreadsheet would run as a formula
+(=, +, -, @, a tab or a line end first) or that begins like a marked one; a number
+never gets one. JSON holds every text as it is.`,
 		Example: `  # Which tables and columns there are
   trusstally list --tables
 

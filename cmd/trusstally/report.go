@@ -26,7 +26,8 @@ func (p *program) reportCommand() *cobra.Command {
 		Long: `Writes one sheet (such as margin_by_job) or one whole book (such as job-margin).
 Without a period it takes the newest week that has ended, for month-end the last
 full month before that. A workbook goes to a file, CSV and JSON go to stdout
-unless --to names a file. It changes nothing in the warehouse.
+unless --to names a file. It changes nothing in the warehouse. In CSV a text that
+would be a formula gets an apostrophe, as trusstally query --help says.
 
 Sheets that hold wages need --wages.`,
 		Example: `  # Margin by job of last week, as a program wants it

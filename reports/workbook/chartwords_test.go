@@ -39,7 +39,7 @@ func TestChartsSayWhatTheyShow(t *testing.T) {
 		{"all below nothing", "bar", []string{"a"}, 0, [][]any{usd("x", n("-1"), nil), usd("y", n("-2"), nil)}, "lowest at y: -2.00 USD"},
 		{"no number", "bar", []string{"a"}, 0, [][]any{usd("x", nil, nil)}, ""},
 		{"some drawn", "bar", []string{"a"}, 2, [][]any{usd("x", n("1"), nil), usd("y", n("3"), nil), usd("z", n("9"), nil)}, "most at y: 3.00 USD; the first 2 of 3 rows are drawn"},
-		{"against another", "bar", []string{"a", "b"}, 0, [][]any{usd("x", n("1"), n("2")), usd("y", n("1"), n("1")), usd("z", n("5"), nil), usd("q", n("0"), n("4"))}, "First is below second in 2 of 3"},
+		{"against another", "bar", []string{"a", "b"}, 0, [][]any{usd("x", n("1"), n("2")), usd("y", n("1"), n("1")), usd("z", n("5"), nil), usd("q", n("0"), n("4"))}, "“First” is below “Second” in 2 of 3"},
 		{"stack", "bar stacked", []string{"a", "b"}, 0, [][]any{usd("x", n("1"), n("2")), usd("y", nil, n("1"))}, "most is second: 75.0% of all"},
 		{"stack of nothing", "bar stacked", []string{"a", "b"}, 0, [][]any{usd("x", n("0"), nil)}, ""},
 		{"lines", "line", []string{"a", "b"}, 0, [][]any{usd("w1", n("1"), n("2")), usd("w2", n("5"), nil), usd("w3", nil, nil)}, "w2: First 5.00 USD"},
@@ -67,7 +67,7 @@ func TestChartsSayWhatTheyShow(t *testing.T) {
 }
 
 // TestLimitsAreSaid: charts with limits say on which side of them the last value is, a bridge
-// where it leads, a funnel how many points are beyond its widest lines.
+// where it leads.
 func TestLimitsAreSaid(t *testing.T) {
 	names := []string{"category", "a", "b", "c", "d", "e"}
 	cases := []struct {

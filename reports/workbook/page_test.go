@@ -1,6 +1,7 @@
 package workbook_test
 
 import (
+	"fmt"
 	"io"
 	"regexp"
 	"strings"
@@ -336,4 +337,33 @@ func TestRefusedBooks(t *testing.T) {
 	}
 	// The longest name, and letters that have to be quoted, are fine.
 	written(t, workbook.Book{Sheets: named(strings.Repeat("x", 30), "it's & <fine>", "A1")})
+}
+
+// TestWideTables: a table that would print too small to be read on letter paper prints on
+// ledger paper, and its first column stays in sight.
+func TestWideTables(t *testing.T) {
+	for columns, want := range map[int]struct {
+		paper  int
+		freeze string
+	}{4: {1, "A4"}, 24: {3, "B4"}} {
+		sheet := workbook.Sheet{Name: "s", Title: "T"}
+		row := make([]any, columns)
+		for i := range columns {
+			sheet.Columns = append(sheet.Columns, workbook.Column{Name: fmt.Sprintf("c%d_usd", i), Heading: fmt.Sprintf("Column %d", i), Format: "usd"})
+			row[i] = workbook.Number("1234567.89")
+		}
+		sheet.Rows = rowsOf(row)
+		file := openBook(t, written(t, sheetOf(sheet)))
+		layout, err := file.GetPageLayout("s")
+		if err != nil {
+			t.Fatal(err)
+		}
+		panes, err := file.GetPanes("s")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if *layout.Size != want.paper || *layout.FitToWidth != 1 || panes.TopLeftCell != want.freeze {
+			t.Errorf("%d columns: paper %d, %d wide, frozen at %s; want %+v", columns, *layout.Size, *layout.FitToWidth, panes.TopLeftCell, want)
+		}
+	}
 }

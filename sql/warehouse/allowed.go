@@ -10,7 +10,7 @@ var openTables = wordsOf(`
 accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_left_jobs closed_months
 closed_positions closed_run_days completions counts cut_pieces day_parts days
 deliveries exceptions gaps grade_order imports incidents inspections invoices job_costs jobs lumber_prices lumber_usage
-minute_ledger opening_wip overheads packs purchase_orders receipts rejects settings stations stoppages tie_outs trusses
+minute_ledger opening_wip overheads packs purchase_orders receipts refused_rows rejects settings stations stoppages tie_outs trusses
 workweeks zone_offsets timecards dollar_ledger
 history.completions history.counts history.cut_pieces history.deliveries history.inspections history.invoices
 history.job_costs history.jobs history.lumber_prices history.lumber_usage history.opening_wip history.overheads
