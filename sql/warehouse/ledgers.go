@@ -19,6 +19,11 @@ import (
 // plant's settings: sql/ledgers in the order of the file names. A file named *.repeat.sql
 // is run until it changes nothing.
 func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) error {
+	return buildLedgers(ctx, tx, settings, runFile)
+}
+
+// buildLedgers builds the ledgers with run for each file that is run once.
+func buildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, run func(context.Context, *sql.Tx, string) error) error {
 	for _, file := range filesIn("ledgers") {
 		if strings.HasSuffix(file, ".repeat.sql") {
 			if err := repeatFile(ctx, tx, file); err != nil {
@@ -26,7 +31,7 @@ func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) err
 			}
 			continue
 		}
-		if err := runFile(ctx, tx, file); err != nil {
+		if err := run(ctx, tx, file); err != nil {
 			return err
 		}
 		if path.Base(file) == "30_board_moves.sql" && settings.Lumber.Costing == "average" {
