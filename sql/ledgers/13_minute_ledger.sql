@@ -52,15 +52,21 @@ standing AS (
     JOIN steps.stoppage_days AS t
         ON t.station = s.station AND t.day = s.day AND t.from_utc < s.until_utc AND t.until_utc > s.from_utc
     GROUP BY s.station, s.day, s.from_utc
+),
+-- Where the station stands no run is open: open_station is a key, since a bare condition on
+-- one side of an outer join would compare every row with every other.
+told AS (
+    SELECT s.*, t.reason AS stopped_for, CASE WHEN t.reason IS NULL THEN s.station END AS open_station
+    FROM stretches AS s
+    LEFT JOIN standing AS t ON t.station = s.station AND t.day = s.day AND t.from_utc = s.from_utc
+    WHERE s.until_utc IS NOT NULL
 )
 SELECT
-    s.station, s.day, s.from_utc, s.until_utc, t.reason AS stopped_for, r.run_row_id, r.phase,
+    s.station, s.day, s.from_utc, s.until_utc, s.stopped_for, r.run_row_id, r.phase,
     greatest(1, count(r.run_row_id) OVER (PARTITION BY s.station, s.day, s.from_utc)) AS runs_at_once
-FROM stretches AS s
-LEFT JOIN standing AS t ON t.station = s.station AND t.day = s.day AND t.from_utc = s.from_utc
+FROM told AS s
 LEFT JOIN steps.run_phase_days AS r
-    ON r.station = s.station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc AND t.reason IS NULL
-WHERE s.until_utc IS NOT NULL;
+    ON r.station = s.open_station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc;
 
 -- grain: one punch, run row (or none), use, station and part of a day
 CREATE OR REPLACE TABLE steps.minute_rows AS

@@ -199,12 +199,15 @@ SELECT
     m.up_to - (i.in_to - i.queue_boards) AS layer_to,
     i.queue_boards AS layer_boards,
     coalesce(m.in_id > m.out_id, true) AS is_short,
-    l.receipt_id AS last_receipt_id
+    l.receipt_id AS last_receipt_id,
+    sum(m.up_to - m.above) OVER (
+        PARTITION BY m.out_id, coalesce(m.in_id > m.out_id, true) ORDER BY m.up_to - (i.in_to - i.queue_boards) NULLS LAST ROWS UNBOUNDED PRECEDING) AS short_to
 FROM steps.board_matches AS m
 JOIN steps.last_landed AS l ON l.move_id = m.out_id
 LEFT JOIN steps.board_moves AS i ON i.move_id = m.in_id
 WHERE m.out_id IS NOT NULL;
 COMMENT ON TABLE steps.issue_parts IS 'which boards of a layer an issue took; is_short: they were not there yet, or never came';
+COMMENT ON COLUMN steps.issue_parts.short_to IS 'running total of the boards of the issue that were there, or of those that were not';
 
 -- grain: one return and the earlier issue whose cost it goes back at. The issue is one of
 -- the same job, else of the same batch, else of a batch of which parts of that job were
@@ -212,35 +215,39 @@ COMMENT ON TABLE steps.issue_parts IS 'which boards of a layer an issue took; is
 -- first, else of a longer one; then the latest.
 CREATE OR REPLACE TABLE steps.return_sources AS
 WITH returned AS (
-    SELECT * FROM steps.board_moves WHERE feed = 'lumber_usage' AND queue_boards > 0
+    SELECT move_id, kind, queue_boards, size, species, grade, length_16ths, from_length_16ths, job, batch, station, taken_by, corrects
+    FROM steps.board_moves
+    WHERE feed = 'lumber_usage' AND queue_boards > 0
 ),
 issued AS (
-    SELECT * FROM steps.board_moves WHERE feed = 'lumber_usage' AND queue_boards < 0
+    SELECT move_id, record, queue_boards, size, species, grade, length_16ths, job, batch, station, taken_by
+    FROM steps.board_moves
+    WHERE feed = 'lumber_usage' AND queue_boards < 0
 ),
 job_batches AS (
     SELECT DISTINCT job, batch FROM completions WHERE batch IS NOT NULL
 ),
 related AS (
-    SELECT r.move_id AS in_id, i.move_id AS out_id, 0 AS distance
+    SELECT r.move_id AS in_id, i.move_id AS out_id, 0 AS distance, r.length_16ths, r.from_length_16ths, i.length_16ths AS parent_length_16ths
     FROM returned AS r
     JOIN issued AS i ON i.record = r.corrects
     UNION ALL
-    SELECT r.move_id, i.move_id, 1
+    SELECT r.move_id, i.move_id, 1, r.length_16ths, r.from_length_16ths, i.length_16ths
     FROM returned AS r
     JOIN issued AS i ON i.job = r.job AND i.size = r.size AND i.species = r.species AND i.grade = r.grade
     UNION ALL
-    SELECT r.move_id, i.move_id, 2
+    SELECT r.move_id, i.move_id, 2, r.length_16ths, r.from_length_16ths, i.length_16ths
     FROM returned AS r
     JOIN issued AS i ON i.batch = r.batch AND i.size = r.size AND i.species = r.species AND i.grade = r.grade
     WHERE r.job IS NULL OR i.job IS NULL
     UNION ALL
-    SELECT r.move_id, i.move_id, 3
+    SELECT r.move_id, i.move_id, 3, r.length_16ths, r.from_length_16ths, i.length_16ths
     FROM returned AS r
     JOIN job_batches AS b ON b.job = r.job
     JOIN issued AS i ON i.batch = b.batch AND i.size = r.size AND i.species = r.species AND i.grade = r.grade
     WHERE i.job IS NULL
     UNION ALL
-    SELECT r.move_id, i.move_id, 4
+    SELECT r.move_id, i.move_id, 4, r.length_16ths, r.from_length_16ths, i.length_16ths
     FROM returned AS r
     JOIN issued AS i ON i.station = r.station AND i.size = r.size AND i.species = r.species AND i.grade = r.grade
     WHERE r.taken_by = 'station' AND i.taken_by = 'station'
@@ -248,14 +255,12 @@ related AS (
 chosen AS (
     SELECT l.in_id, l.out_id
     FROM related AS l
-    JOIN returned AS r ON r.move_id = l.in_id
-    JOIN issued AS i ON i.move_id = l.out_id
-    WHERE i.move_id < r.move_id
+    WHERE l.out_id < l.in_id
         AND (l.distance = 0
-            OR i.length_16ths >= coalesce(r.from_length_16ths, r.length_16ths)
-            AND (r.from_length_16ths IS NULL OR i.length_16ths = r.from_length_16ths))
+            OR l.parent_length_16ths >= coalesce(l.from_length_16ths, l.length_16ths)
+            AND (l.from_length_16ths IS NULL OR l.parent_length_16ths = l.from_length_16ths))
     QUALIFY row_number() OVER (
-        PARTITION BY l.in_id ORDER BY l.distance, i.length_16ths <> coalesce(r.from_length_16ths, r.length_16ths), i.move_id DESC) = 1
+        PARTITION BY l.in_id ORDER BY l.distance, l.parent_length_16ths <> coalesce(l.from_length_16ths, l.length_16ths), l.out_id DESC) = 1
 )
 SELECT
     r.move_id AS in_id, i.move_id AS out_id, r.queue_boards AS returned_boards, -i.queue_boards AS issued_boards,
@@ -278,7 +283,7 @@ SELECT
     m.priced_e4 IS NULL AS unpriced
 FROM steps.board_moves AS m
 -- A vendor's credit that came with the lumber is part of its cost from the first board on.
-LEFT JOIN receipts AS r ON m.kind = 'receipt' AND r.import_id = m.import_id AND r.import_line = m.import_line AND coalesce(r.credited_on, r.received_on) = r.received_on
+LEFT JOIN receipts AS r ON r.import_id = CASE WHEN m.kind = 'receipt' THEN m.import_id END AND r.import_line = m.import_line AND coalesce(r.credited_on, r.received_on) = r.received_on
 WHERE m.kind IN ('receipt', 'opening') AND m.boards > 0;
 -- What a count finds, and a return without a known issue, takes the last landed price, else
 -- the quoting price.
@@ -347,7 +352,6 @@ WITH parts AS (
         -- Price of boards that were not there: the last landed, else the quoting price.
         coalesce(l.cents::HUGEINT, section_16ths(o.size)::HUGEINT * o.length_16ths * o.quoting_e4) AS last_over,
         coalesce(l.boards::HUGEINT, 36864::HUGEINT * 100000) AS last_under,
-        sum(p.boards) OVER (PARTITION BY p.out_id, p.is_short ORDER BY p.layer_to NULLS LAST ROWS UNBOUNDED PRECEDING) AS short_to,
         -- A credit that came before this issue cheapens it.
         CASE WHEN o.moved_on > k.credited_on AND k.left_boards > 0
             THEN rounded_quotient((p.layer_to - k.used_boards) * k.left_cents, k.left_boards) - rounded_quotient((p.layer_above - k.used_boards) * k.left_cents, k.left_boards)

@@ -6,6 +6,7 @@ INSERT INTO steps.layer_costs
 WITH known AS (
     SELECT out_id, sum(posted_cents) AS cents, bool_or(posted_unpriced) AS unpriced
     FROM steps.issue_costs
+    WHERE out_id IN (SELECT out_id FROM steps.return_sources)
     GROUP BY out_id
     HAVING count(*) = count(posted_cents)
 )

@@ -7,7 +7,7 @@ WITH posted AS (
     SELECT o.record, sum(c.posted_cents)::BIGINT AS cents, sum(c.boards)::BIGINT AS boards, bool_or(c.posted_unpriced) AS unpriced
     FROM steps.issue_costs AS c
     JOIN steps.board_moves AS o ON o.move_id = c.out_id
-    WHERE o.record IS NOT NULL
+    WHERE o.record IN (SELECT root FROM steps.usage_pairs WHERE paired_boards > 0)
     GROUP BY o.record
 )
 SELECT

@@ -10,19 +10,39 @@ WITH units AS (
     FROM steps.cut_units AS u
     JOIN steps.cut_rows AS c USING (run_row_id)
 ),
+-- Boards of one unit, job and grade are judged alike, so they are judged once.
+moved AS (
+    SELECT m.move_id, u.unit_kind, u.unit, m.job, m.size, m.species, m.grade, m.for_grade
+    FROM steps.board_moves AS m
+    JOIN steps.usage_units AS u USING (move_id)
+    WHERE m.boards < 0 AND m.kind IN ('cut', 'recut')
+),
+alike AS (
+    SELECT min(move_id) AS alike_id, unit_kind, unit, job, size, species, grade, for_grade
+    FROM moved
+    GROUP BY ALL
+),
 -- The marks that the boards can have been for: those cut in their batch, else those of
 -- their job.
 meant AS (
-    SELECT m.move_id, t.job, t.truss, p.size, p.species, p.grade
-    FROM steps.board_moves AS m
-    JOIN steps.usage_units AS u USING (move_id)
-    JOIN units AS t ON t.unit_kind = u.unit_kind AND t.unit = u.unit AND (m.job IS NULL OR t.job = m.job)
+    SELECT DISTINCT m.alike_id, t.job, t.truss, p.size, p.species, p.grade
+    FROM alike AS m
+    JOIN units AS t ON t.unit_kind = m.unit_kind AND t.unit = m.unit AND (m.job IS NULL OR t.job = m.job)
     JOIN steps.truss_parts AS p ON p.job = t.job AND p.truss = t.truss
-    WHERE m.boards < 0
+),
+-- Only what is no part's size and grade, or was meant for another grade, has to be told.
+unlike AS (
+    SELECT m.*
+    FROM alike AS m
+    WHERE m.for_grade <> m.grade
+        OR NOT EXISTS (
+            SELECT 1 FROM meant AS n
+            WHERE n.alike_id = m.alike_id AND n.size = m.size AND n.species = m.species AND n.grade = m.grade)
 ),
 fitting AS (
     SELECT
-        m.move_id,
+        m.alike_id, any_value(m.unit_kind) AS unit_kind, any_value(m.unit) AS unit, any_value(m.job) AS job, any_value(m.size) AS size,
+        any_value(m.species) AS species, any_value(m.grade) AS grade, any_value(m.for_grade) AS for_grade,
         string_agg(DISTINCT n.job, ', ' ORDER BY n.job) AS jobs,
         string_agg(DISTINCT n.job || ' ' || n.truss, ', ' ORDER BY n.job || ' ' || n.truss)
             FILTER (WHERE n.size = m.size AND n.species = m.species AND n.grade = coalesce(m.for_grade, m.grade)) AS meant_trusses,
@@ -30,9 +50,9 @@ fitting AS (
         bool_or(n.size = m.size AND n.species = m.species) AS size_is_there,
         bool_or(n.size = m.size AND n.species = m.species AND n.grade = m.grade) AS grade_is_there,
         string_agg(DISTINCT n.grade, ', ' ORDER BY n.grade) FILTER (WHERE n.size = m.size AND n.species = m.species) AS grades
-    FROM steps.board_moves AS m
-    JOIN meant AS n USING (move_id)
-    GROUP BY m.move_id
+    FROM unlike AS m
+    JOIN meant AS n USING (alike_id)
+    GROUP BY m.alike_id
 ),
 judged AS (
     SELECT
@@ -43,11 +63,13 @@ judged AS (
         NOT f.size_is_there AS other_size,
         u.place AS used_place, s.place AS specified_place, m.import_id, m.import_line, m.length_16ths
     FROM steps.board_moves AS m
-    JOIN fitting AS f USING (move_id)
+    JOIN moved AS v USING (move_id)
+    JOIN fitting AS f
+        ON f.unit_kind = v.unit_kind AND f.unit = v.unit AND f.job IS NOT DISTINCT FROM v.job AND f.size = v.size AND f.species = v.species
+        AND f.grade = v.grade AND f.for_grade IS NOT DISTINCT FROM v.for_grade
     LEFT JOIN grade_order AS u ON u.species = m.species AND u.grade = m.grade
     LEFT JOIN grade_order AS s ON s.species = m.species AND s.grade = coalesce(m.for_grade, f.grades)
-    WHERE m.kind IN ('cut', 'recut')
-        AND (NOT f.size_is_there OR m.for_grade IS NOT NULL AND m.for_grade <> m.grade OR m.for_grade IS NULL AND NOT f.grade_is_there)
+    WHERE (NOT f.size_is_there OR m.for_grade IS NOT NULL AND m.for_grade <> m.grade OR m.for_grade IS NULL AND NOT f.grade_is_there)
 ),
 -- What both grades cost by the quoting price of the day, else by what they last cost.
 used_price AS (

@@ -23,7 +23,7 @@ found AS (
     UNION ALL
     SELECT coalesce(p.job, s.job), p.moved_on, 'lumber at a stand-in price'
     FROM stand_in AS p
-    LEFT JOIN steps.usage_shares AS s ON s.move_id = p.move_id AND p.job IS NULL
+    LEFT JOIN steps.usage_shares AS s ON s.move_id = CASE WHEN p.job IS NULL THEN p.move_id END
     UNION ALL
     SELECT r.job, r.finished_on, 'parts by design board feet'
     FROM steps.run_rows AS r

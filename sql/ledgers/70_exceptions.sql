@@ -154,7 +154,7 @@ found AS (
     SELECT
         5, 'names', 'unknown-name', u.what, u.job, NULL, u.on_day, p.paid_seconds, NULL, u.import_id, u.import_line, u.remedy
     FROM steps.unknown_names AS u
-    LEFT JOIN steps.punches AS p ON u.feed = 'timecards' AND p.import_id = u.import_id AND p.import_line = u.import_line
+    LEFT JOIN steps.punches AS p ON p.import_id = CASE WHEN u.feed = 'timecards' THEN u.import_id END AND p.import_line = u.import_line
     UNION ALL
     SELECT
         5, 'quality', 'not-built', concat('inspection of ', i.job, ' ', i.truss, ' at ', i.station, ', shift ', i.shift, ': no completion of that shift has the truss'),
