@@ -150,8 +150,8 @@ SELECT
         last_value(CASE WHEN o.kind IN ('receipt', 'opening') THEN (o.usd_per_mbf * 10000)::BIGINT END IGNORE NULLS) OVER (
             PARTITION BY o.size, o.species, o.grade, o.length_16ths ORDER BY o.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING),
         o.quoting_e4) END AS priced_e4,
-    sum(greatest(0, o.queue_boards)) OVER moves_so_far AS in_to,
-    sum(greatest(0, -o.queue_boards)) OVER moves_so_far AS out_to
+    (sum(greatest(0, o.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
+    (sum(greatest(0, -o.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
 FROM quoted AS o
 WINDOW moves_so_far AS (PARTITION BY o.size, o.species, o.grade, o.length_16ths ORDER BY o.move_id ROWS UNBOUNDED PRECEDING);
 COMMENT ON TABLE steps.board_moves IS 'one movement of one item; boards positive into stock, negative out of it; move_id is the ledger order';
@@ -200,8 +200,8 @@ SELECT
     i.queue_boards AS layer_boards,
     coalesce(m.in_id > m.out_id, true) AS is_short,
     l.receipt_id AS last_receipt_id,
-    sum(m.up_to - m.above) OVER (
-        PARTITION BY m.out_id, coalesce(m.in_id > m.out_id, true) ORDER BY m.up_to - (i.in_to - i.queue_boards) NULLS LAST ROWS UNBOUNDED PRECEDING) AS short_to
+    (sum(m.up_to - m.above) OVER (
+        PARTITION BY m.out_id, coalesce(m.in_id > m.out_id, true) ORDER BY m.up_to - (i.in_to - i.queue_boards) NULLS LAST, m.in_id ROWS UNBOUNDED PRECEDING))::BIGINT AS short_to
 FROM steps.board_matches AS m
 JOIN steps.last_landed AS l ON l.move_id = m.out_id
 LEFT JOIN steps.board_moves AS i ON i.move_id = m.in_id

@@ -65,7 +65,7 @@ COMMENT ON TABLE steps.usage_shares IS 'jobs that boards without a job are allot
 COMMENT ON COLUMN steps.usage_shares.basis IS 'cut list; design board feet, where a truss cut has no cut list; backflush';
 
 -- grain: one movement of lumber_usage and the yield unit that it belongs to
-CREATE OR REPLACE TABLE steps.usage_units AS
+CREATE OR REPLACE VIEW steps.usage_units AS
 SELECT
     move_id,
     CASE WHEN batch IS NOT NULL THEN 'batch' WHEN job IS NOT NULL THEN 'job' ELSE 'station day' END AS unit_kind,

@@ -60,7 +60,7 @@ SELECT
 FROM built;
 
 -- grain: one posting of cost
-CREATE OR REPLACE TABLE steps.cost_postings AS
+CREATE OR REPLACE VIEW steps.cost_postings AS
 SELECT posted_on, occurred_on, class, pool, job, cents, 'timecards' AS feed, import_id, import_line, remake
 FROM steps.labour_postings
 UNION ALL
@@ -90,7 +90,7 @@ UNION ALL
 -- A month's overhead counts on its last day.
 SELECT last_day(o.month), last_day(o.month), 'overhead_actual', o.pool, NULL, usd_to_cents(o.actual_usd), 'overheads', o.import_id, o.import_line, NULL
 FROM overheads AS o;
-COMMENT ON TABLE steps.cost_postings IS 'the dollar ledger but for revenue and billing; holds wages';
+COMMENT ON VIEW steps.cost_postings IS 'the dollar ledger but for revenue and billing; holds wages';
 
 -- grain: one posting of revenue. Billing isn't revenue: the price is earned by the share of
 -- the job that has left (shipped), or by cost to date over what the job is expected to cost
@@ -171,7 +171,7 @@ UNION ALL
 SELECT posted_on, job, cents, feed, import_id, import_line FROM closing WHERE cents <> 0;
 
 -- grain: one posting, as it would be if no month were closed
-CREATE OR REPLACE TABLE steps.postings_now AS
+CREATE OR REPLACE VIEW steps.postings_now AS
 SELECT posted_on, occurred_on, class, pool, job, cents, feed, import_id, import_line, remake
 FROM steps.cost_postings
 UNION ALL
@@ -180,7 +180,7 @@ FROM steps.revenue_postings
 UNION ALL
 SELECT i.invoiced_on, i.invoiced_on, 'billing', NULL, i.job, usd_to_cents(i.amount_usd), 'invoices', i.import_id, i.import_line, NULL
 FROM invoices AS i;
-COMMENT ON TABLE steps.postings_now IS 'the dollar ledger before closed months are put in; holds wages';
+COMMENT ON VIEW steps.postings_now IS 'the dollar ledger before closed months are put in; holds wages';
 
 -- grain: one posting. Closed months stand as they were closed; what they would be now less
 -- what they were is posted on the first open day, and keeps its day in original_on.
