@@ -102,24 +102,31 @@ weighed AS (
     LEFT JOIN stations AS t ON t.station = p.station
     GROUP BY ALL
 ),
+punch_weights AS (
+    SELECT punch_id, sum(weight) AS weight FROM weighed GROUP BY punch_id
+),
 based AS (
     SELECT
         w.*, u.paid_seconds, r.run_key,
-        u.paid_seconds * w.weight // sum(w.weight) OVER punch AS base_seconds,
-        u.paid_seconds * w.weight % sum(w.weight) OVER punch AS remainder
+        u.paid_seconds * w.weight // t.weight AS base_seconds,
+        u.paid_seconds * w.weight % t.weight AS remainder
     FROM weighed AS w
+    JOIN punch_weights AS t USING (punch_id)
     JOIN steps.punches AS u USING (punch_id)
     LEFT JOIN steps.run_rows AS r USING (run_row_id)
-    WINDOW punch AS (PARTITION BY w.punch_id)
+),
+punch_bases AS (
+    SELECT punch_id, sum(base_seconds) AS base_seconds FROM based GROUP BY punch_id
 ),
 allotted AS (
     SELECT
         b.*,
         (b.base_seconds + CASE
             WHEN row_number() OVER (PARTITION BY b.punch_id ORDER BY b.remainder DESC, b.from_utc, b.run_key, b.run_row_id, b.use, b.station, b.stopped_for, b.workday)
-                <= b.paid_seconds - sum(b.base_seconds) OVER (PARTITION BY b.punch_id)
+                <= b.paid_seconds - t.base_seconds
             THEN 1 ELSE 0 END)::BIGINT AS seconds
     FROM based AS b
+    JOIN punch_bases AS t USING (punch_id)
 ),
 placed AS (
     SELECT
@@ -197,27 +204,37 @@ COMMENT ON TABLE steps.minute_rows IS 'the minute ledger before it is written: r
 CREATE OR REPLACE TABLE minute_ledger AS
 WITH days_whole AS (
     SELECT
-        min(m.minute_row_id) AS minute_row_id, m.employee, m.work_date, m.workweek_start, m.crew, m.shift, m.station, m.day,
-        min(m.from_utc) AS from_utc, max(m.until_utc) AS until_utc, sum(m.seconds)::BIGINT AS seconds,
-        m.use, m.reason, m.run_row_id, m.job, m.batch, m.truss, m.remake, m.import_id, m.import_line, m.basis
-    FROM steps.minute_rows AS m
-    GROUP BY ALL
+        min(minute_row_id) AS minute_row_id, day, workweek_start, station,
+        min(from_utc) AS from_utc, max(until_utc) AS until_utc, sum(seconds)::BIGINT AS seconds,
+        use, reason, run_row_id, basis
+    FROM steps.minute_rows
+    GROUP BY punch_id, day, workweek_start, station, use, reason, run_row_id, basis
 ),
-started AS (
-    SELECT m.*, m.from_utc + to_seconds(z.offset_seconds) AS started_at
+-- The offsets in force from a day's first moment to its last, that one included.
+offsets AS (
+    SELECT from_utc, lead(from_utc, 1, TIMESTAMP '9999-01-01') OVER (ORDER BY from_utc) AS until_utc, offset_seconds
+    FROM zone_offsets
+),
+day_offsets AS (
+    SELECT d.day, z.from_utc, z.until_utc, z.offset_seconds
+    FROM days AS d
+    JOIN offsets AS z ON z.from_utc <= d.ends_utc AND z.until_utc > d.starts_utc
+),
+clocked AS (
+    SELECT
+        m.*,
+        m.from_utc + to_seconds(s.offset_seconds) AS started_at,
+        m.until_utc + to_seconds(e.offset_seconds) AS ended_at
     FROM days_whole AS m
-    ASOF LEFT JOIN zone_offsets AS z ON m.from_utc >= z.from_utc
-),
-ended AS (
-    SELECT s.*, s.until_utc + to_seconds(z.offset_seconds) AS ended_at
-    FROM started AS s
-    ASOF LEFT JOIN zone_offsets AS z ON s.until_utc >= z.from_utc
+    LEFT JOIN day_offsets AS s ON s.day = m.day AND s.from_utc <= m.from_utc AND s.until_utc > m.from_utc
+    LEFT JOIN day_offsets AS e ON e.day = m.day AND e.from_utc <= m.until_utc AND e.until_utc > m.until_utc
 )
 SELECT
-    p.employee, p.work_date, p.workweek_start, p.crew, p.shift, p.station,
-    p.started_at, p.ended_at, p.seconds, p.use, p.reason, p.job, p.batch, p.truss, p.import_id, p.import_line AS line,
-    p.day AS calendar_day, p.remake, p.run_row_id, p.basis
-FROM ended AS p
+    m.employee, m.work_date, p.workweek_start, m.crew, m.shift, p.station,
+    p.started_at, p.ended_at, p.seconds, p.use, p.reason, m.job, m.batch, m.truss, m.import_id, m.import_line AS line,
+    p.day AS calendar_day, m.remake, p.run_row_id, p.basis
+FROM clocked AS p
+JOIN steps.minute_rows AS m USING (minute_row_id)
 ORDER BY p.minute_row_id;
 COMMENT ON TABLE minute_ledger IS 'every paid second put to one use; one row per punch, run, use and calendar day';
 COMMENT ON COLUMN minute_ledger.work_date IS 'date on which the shift began';

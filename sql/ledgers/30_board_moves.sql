@@ -124,36 +124,49 @@ differences AS (
 ),
 settled AS (
     SELECT
-        o.* REPLACE (coalesce(d.boards, o.boards)::BIGINT AS boards, coalesce(d.boards, o.queue_boards)::BIGINT AS queue_boards)
+        o.move_id, o.size, o.species, o.grade, o.length_16ths, coalesce(d.boards, o.boards)::BIGINT AS boards, coalesce(d.boards, o.queue_boards)::BIGINT AS queue_boards,
+        CASE WHEN o.kind IN ('receipt', 'opening') THEN (o.usd_per_mbf * 10000)::BIGINT END AS landed_e4
     FROM ordered AS o
     LEFT JOIN differences AS d ON d.move_id = o.move_id
     WHERE coalesce(d.boards, o.boards) <> 0
 ),
+-- Running totals and last prices, before the rest of each row is put beside them: sorting
+-- whole rows would cost many times as much.
+running AS (
+    SELECT
+        s.move_id, s.boards, s.queue_boards, s.landed_e4,
+        last_value(s.landed_e4 IGNORE NULLS) OVER (
+            PARTITION BY s.size, s.species, s.grade, s.length_16ths ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS last_e4,
+        (sum(greatest(0, s.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
+        (sum(greatest(0, -s.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
+    FROM settled AS s
+    WINDOW moves_so_far AS (PARTITION BY s.size, s.species, s.grade, s.length_16ths ORDER BY s.move_id ROWS UNBOUNDED PRECEDING)
+),
 -- The price that quotes use, for boards of which no landed price is known.
+item_days AS (
+    SELECT DISTINCT size, species, grade, length_16ths, moved_on FROM ordered
+),
 quoted AS (
     SELECT s.*, (coalesce(l.usd_per_mbf, a.usd_per_mbf) * 10000)::BIGINT AS quoting_e4
-    FROM settled AS s
+    FROM item_days AS s
     ASOF LEFT JOIN (SELECT * FROM lumber_prices WHERE length_16ths IS NOT NULL) AS l
         ON l.size = s.size AND l.species = s.species AND l.grade = s.grade AND l.length_16ths = s.length_16ths AND s.moved_on >= l.effective_on
     ASOF LEFT JOIN (SELECT * FROM lumber_prices WHERE length_16ths IS NULL) AS a
         ON a.size = s.size AND a.species = s.species AND a.grade = s.grade AND s.moved_on >= a.effective_on
 )
 SELECT
-    o.*,
+    o.* REPLACE (r.boards AS boards, r.queue_boards AS queue_boards),
+    q.quoting_e4,
     -- What the boards were taken for: job wins, then batch, then station.
     CASE WHEN o.job IS NOT NULL THEN 'job' WHEN o.batch IS NOT NULL THEN 'batch' WHEN o.station IS NOT NULL THEN 'station' END AS taken_by,
     coalesce(o.job, o.batch, o.station) AS taker,
     -- Price of an unpriced packing slip or opening count: the item's last landed price, else
     -- the quoting price, flagged.
-    CASE WHEN o.kind IN ('receipt', 'opening') THEN coalesce(
-        (o.usd_per_mbf * 10000)::BIGINT,
-        last_value(CASE WHEN o.kind IN ('receipt', 'opening') THEN (o.usd_per_mbf * 10000)::BIGINT END IGNORE NULLS) OVER (
-            PARTITION BY o.size, o.species, o.grade, o.length_16ths ORDER BY o.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING),
-        o.quoting_e4) END AS priced_e4,
-    (sum(greatest(0, o.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
-    (sum(greatest(0, -o.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
-FROM quoted AS o
-WINDOW moves_so_far AS (PARTITION BY o.size, o.species, o.grade, o.length_16ths ORDER BY o.move_id ROWS UNBOUNDED PRECEDING);
+    CASE WHEN o.kind IN ('receipt', 'opening') THEN coalesce(r.landed_e4, r.last_e4, q.quoting_e4) END AS priced_e4,
+    r.in_to, r.out_to
+FROM ordered AS o
+JOIN running AS r USING (move_id)
+JOIN quoted AS q ON q.size = o.size AND q.species = o.species AND q.grade = o.grade AND q.length_16ths = o.length_16ths AND q.moved_on = o.moved_on;
 COMMENT ON TABLE steps.board_moves IS 'one movement of one item; boards positive into stock, negative out of it; move_id is the ledger order';
 COMMENT ON COLUMN steps.board_moves.queue_boards IS 'of boards, those that enter or leave a layer: what corrections cancel is left out';
 
