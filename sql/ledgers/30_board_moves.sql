@@ -110,23 +110,34 @@ ordered AS (
         ) AS move_id
     FROM moves AS m
 ),
-booked AS (
-    SELECT o.*, sum(o.boards) OVER (PARTITION BY o.size, o.species, o.grade, o.length_16ths ORDER BY o.move_id ROWS UNBOUNDED PRECEDING) AS book
+-- A number for each item: windows by one whole number take half the time of those by four
+-- columns.
+item_numbers AS (
+    SELECT size, species, grade, length_16ths, (row_number() OVER (ORDER BY size, species, grade, length_16ths))::INTEGER AS item
+    FROM (SELECT DISTINCT size, species, grade, length_16ths FROM ordered)
+),
+numbered AS (
+    SELECT o.move_id, n.item, o.kind, o.usd_per_mbf, o.counted, o.boards, o.queue_boards
     FROM ordered AS o
+    JOIN item_numbers AS n ON n.size = o.size AND n.species = o.species AND n.grade = o.grade AND n.length_16ths = o.length_16ths
+),
+booked AS (
+    SELECT o.move_id, o.item, o.counted, sum(o.boards) OVER (PARTITION BY o.item ORDER BY o.move_id ROWS UNBOUNDED PRECEDING) AS book
+    FROM numbered AS o
 ),
 -- What a count finds above or below the book, which it then becomes.
 differences AS (
     SELECT
         b.move_id,
-        (b.counted - b.book - coalesce(lag(b.counted - b.book) OVER (PARTITION BY b.size, b.species, b.grade, b.length_16ths ORDER BY b.move_id), 0))::BIGINT AS boards
+        (b.counted - b.book - coalesce(lag(b.counted - b.book) OVER (PARTITION BY b.item ORDER BY b.move_id), 0))::BIGINT AS boards
     FROM booked AS b
     WHERE b.counted IS NOT NULL
 ),
 settled AS (
     SELECT
-        o.move_id, o.size, o.species, o.grade, o.length_16ths, coalesce(d.boards, o.boards)::BIGINT AS boards, coalesce(d.boards, o.queue_boards)::BIGINT AS queue_boards,
+        o.move_id, o.item, coalesce(d.boards, o.boards)::BIGINT AS boards, coalesce(d.boards, o.queue_boards)::BIGINT AS queue_boards,
         CASE WHEN o.kind IN ('receipt', 'opening') THEN (o.usd_per_mbf * 10000)::BIGINT END AS landed_e4
-    FROM ordered AS o
+    FROM numbered AS o
     LEFT JOIN differences AS d ON d.move_id = o.move_id
     WHERE coalesce(d.boards, o.boards) <> 0
 ),
@@ -136,11 +147,11 @@ running AS (
     SELECT
         s.move_id, s.boards, s.queue_boards, s.landed_e4,
         last_value(s.landed_e4 IGNORE NULLS) OVER (
-            PARTITION BY s.size, s.species, s.grade, s.length_16ths ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS last_e4,
+            PARTITION BY s.item ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS last_e4,
         (sum(greatest(0, s.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
         (sum(greatest(0, -s.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
     FROM settled AS s
-    WINDOW moves_so_far AS (PARTITION BY s.size, s.species, s.grade, s.length_16ths ORDER BY s.move_id ROWS UNBOUNDED PRECEDING)
+    WINDOW moves_so_far AS (PARTITION BY s.item ORDER BY s.move_id ROWS UNBOUNDED PRECEDING)
 ),
 -- The price that quotes use, for boards of which no landed price is known.
 item_days AS (
