@@ -28,6 +28,10 @@ func mainDate(feed Feed) string {
 	return ""
 }
 
+// MainDate is SQL over a feed's stored columns for the date by which a row is placed in time,
+// "" when the feed has none.
+func MainDate(feed Feed) string { return mainDate(feed) }
+
 // spanDates puts the first and last main date of the accepted rows into the receipt.
 func (l *landing) spanDates() error {
 	date := mainDate(l.feed)
