@@ -122,6 +122,11 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		}
 		return 1
 	})
+	if stale {
+		if err := f.fillTouched(ctx, tx, temporary); err != nil {
+			return nil, err
+		}
+	}
 	if stale || fresh > 0 {
 		bar.Describe("building ledgers")
 		if err := warehouse.BuildLedgers(ctx, tx, f.settings); err != nil {
@@ -131,6 +136,23 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	bar.Add(1)
 	bar.Finish()
 	return result, nil
+}
+
+// fillTouched works out what refused rows stand for that a version read which didn't note it:
+// the ledgers of another version are stale, so this happens when a warehouse is upgraded.
+func (f *folder) fillTouched(ctx context.Context, tx *sql.Tx, temporary string) error {
+	older, err := ingest.ListUntouched(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for _, one := range older {
+		options := f.landing(one.Feed, false)
+		options.TempDir = temporary
+		if err := ingest.FillTouched(ctx, tx, one, filepath.Join(f.archive(), one.ArchiveName), options); err != nil {
+			return fmt.Errorf("%s: %w", one.FileName, err)
+		}
+	}
+	return nil
 }
 
 // sortIncoming puts files in the order in which they are read: by feed, then the older
