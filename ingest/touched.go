@@ -77,7 +77,7 @@ ORDER BY i.import_id`)
 // reading for any more, leaves them unknown and is no error.
 func FillTouched(ctx context.Context, tx *sql.Tx, u Untouched, path string, opts Options) error {
 	var refused problem.List
-	if err := (Copy{Name: u.FileName, SHA256: u.SHA256, Path: path}).verify(); err != nil {
+	if err := (Copy{Name: u.FileName, SHA256: u.SHA256, Path: path}).Verify(); err != nil {
 		if errors.As(err, &refused) {
 			return nil
 		}

@@ -146,7 +146,9 @@ func (p *program) inWarehouse(ctx context.Context, f *folder, change func(*sql.T
 	}
 	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)
 	if err == nil && stale {
-		err = warehouse.BuildLedgers(ctx, tx, f.settings)
+		if err = f.fillTouched(ctx, tx); err == nil {
+			err = warehouse.BuildLedgers(ctx, tx, f.settings)
+		}
 	}
 	if err == nil {
 		err = change(tx)

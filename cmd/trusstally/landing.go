@@ -123,7 +123,7 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		return 1
 	})
 	if stale {
-		if err := f.fillTouched(ctx, tx, temporary); err != nil {
+		if err := f.fillTouched(ctx, tx); err != nil {
 			return nil, err
 		}
 	}
@@ -140,11 +140,16 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 
 // fillTouched works out what refused rows stand for that a version read which didn't note it:
 // the ledgers of another version are stale, so this happens when a warehouse is upgraded.
-func (f *folder) fillTouched(ctx context.Context, tx *sql.Tx, temporary string) error {
+func (f *folder) fillTouched(ctx context.Context, tx *sql.Tx) error {
 	older, err := ingest.ListUntouched(ctx, tx)
+	if err != nil || len(older) == 0 {
+		return err
+	}
+	temporary, err := os.MkdirTemp(f.path, warehouse.UnfinishedPrefix)
 	if err != nil {
 		return err
 	}
+	defer os.RemoveAll(temporary)
 	for _, one := range older {
 		options := f.landing(one.Feed, false)
 		options.TempDir = temporary

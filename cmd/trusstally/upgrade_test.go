@@ -11,6 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"trusstally/ingest/plant"
 	"trusstally/sql/warehouse"
 )
 
@@ -30,7 +31,7 @@ func TestUpgrade(t *testing.T) {
 	}
 	for _, run := range []string{"1", "2"} {
 		files := filesOf(t, filepath.Join(upgradePlant, run))
-		fresh.run(append([]string{"import"}, files...)...) // exits with 1 for the refused rows
+		fresh.run(append([]string{"import"}, inFeedOrder(t, files)...)...) // exits with 1 for the refused rows
 		for _, file := range files {
 			text := readText(t, file)
 			older.write(fmt.Sprintf("archive/%x.csv", sha256.Sum256([]byte(text))), text)
@@ -101,14 +102,15 @@ func sameBooks(t *testing.T, older, fresh *testPlant) {
 	sameAnswers(t, older, fresh)
 }
 
-// sameAnswers holds what check says, and the rows that history gives back, against each other.
+// sameAnswers holds what check says, and the rows that history gives back, against each other:
+// all but the numbers of imports, for the first version read feeds in another order.
 func sameAnswers(t *testing.T, older, fresh *testPlant) {
 	t.Helper()
 	for _, arguments := range [][]string{
 		{"check"},
-		{"query", "--wages", "--format", "csv", "SELECT * FROM rejects ORDER BY ALL"},
-		{"query", "--wages", "--format", "csv", "SELECT * FROM timecards ORDER BY ALL"},
-		{"query", "--wages", "--format", "csv", "SELECT * FROM dollar_ledger ORDER BY ALL"},
+		{"query", "--wages", "--format", "csv", "SELECT * EXCLUDE (import_id) FROM rejects ORDER BY ALL"},
+		{"query", "--wages", "--format", "csv", "SELECT * EXCLUDE (import_id) FROM timecards ORDER BY ALL"},
+		{"query", "--wages", "--format", "csv", "SELECT * EXCLUDE (import_id) FROM dollar_ledger ORDER BY ALL"},
 	} {
 		was, _, _ := older.run(arguments...)
 		want, _, _ := fresh.run(arguments...)
@@ -116,6 +118,23 @@ func sameAnswers(t *testing.T, older, fresh *testPlant) {
 			t.Errorf("%v of the upgraded plant differs (-fresh +upgraded):\n%s", arguments, diff)
 		}
 	}
+}
+
+// inFeedOrder puts files in the order in which run reads them.
+func inFeedOrder(t *testing.T, files []string) []string {
+	t.Helper()
+	incoming, err := (&program{}).incomingOf(files, "", &folder{settings: &plant.Settings{}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := sortIncoming(incoming); err != nil {
+		t.Fatal(err)
+	}
+	ordered := make([]string, len(incoming))
+	for i, file := range incoming {
+		ordered[i] = file.path
+	}
+	return ordered
 }
 
 func filesOf(t *testing.T, folder string) []string {
