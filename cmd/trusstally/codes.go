@@ -17,5 +17,8 @@ const (
 	codeUnknownJob    = "unknown-job"    // no job of that name
 	codeUnknownClass  = "unknown-class"  // a job has no figure and no class of dollars of that name
 	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
+	codeFileExists    = "file-exists"    // a file stands where one is to be written
+	codeLedgersDiffer = "ledgers-differ" // a ledger in the warehouse is not what the feeds give
+	codeBackupDiffers = "backup-differs" // a backup that was read back is not what was written
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

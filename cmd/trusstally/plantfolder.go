@@ -44,6 +44,10 @@ func (f *folder) inbox() string     { return filepath.Join(f.path, "inbox") }
 func (f *folder) archive() string   { return filepath.Join(f.path, "archive") }
 func (f *folder) rejects() string   { return filepath.Join(f.path, "rejects") }
 func (f *folder) books() string     { return filepath.Join(f.path, "books") }
+func (f *folder) logs() string      { return filepath.Join(f.books(), logsFolder) }
+
+// logsFolder is the folder within books/ of what each run printed.
+const logsFolder = "logs"
 
 // landing returns how files of the feed are to be read in this plant. openFolder has
 // checked the reading rules.

@@ -176,7 +176,12 @@ func (w *Warehouse) migrate(ctx context.Context) error {
 	if err := w.DB.QueryRowContext(ctx, "SELECT coalesce(max(version), 0) FROM schema_versions").Scan(&current); err != nil {
 		return err
 	}
-	for _, file := range filesIn("schema") {
+	files := filesIn("schema")
+	if newest := path.Base(files[len(files)-1]); current > schemaNumber(newest) {
+		return problem.List{{Place: FileName, What: "a newer version of trusstally has upgraded this warehouse", Code: CodeNewerWarehouse,
+			Hint: "install that version on this machine too; nothing was changed"}}
+	}
+	for _, file := range files {
 		version, err := strconv.Atoi(strings.SplitN(path.Base(file), "_", 2)[0])
 		if err != nil {
 			return fmt.Errorf("schema file %s has no number", file)
@@ -199,6 +204,13 @@ func (w *Warehouse) migrate(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// schemaNumber is the number that a schema file's name begins with; the names are the
+// program's own, and migrate refuses one without a number.
+func schemaNumber(name string) int {
+	number, _ := strconv.Atoi(strings.SplitN(name, "_", 2)[0])
+	return number
 }
 
 // filesIn lists the SQL files of a folder in order of their names.
