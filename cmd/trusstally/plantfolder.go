@@ -52,17 +52,13 @@ const logsFolder = "logs"
 // landing returns how files of the feed are to be read in this plant. openFolder has
 // checked the reading rules.
 func (f *folder) landing(feed ingest.Feed, acceptRemovals bool) ingest.Options {
-	var stations []string
-	for _, station := range f.settings.Stations {
-		stations = append(stations, station.Code)
-	}
 	rules, given := f.settings.Feeds[feed.Name]
 	var reading *ingest.Reading
 	if given {
 		reading, _ = ingest.NewReading(feed, rules, f.settings.Lumber.Packs)
 	}
 	return ingest.Options{
-		Zone: f.settings.Zone, Reading: reading, Stations: stations, Columns: rules.Columns, Sheet: rules.Sheet, AcceptRemovals: acceptRemovals,
+		Zone: f.settings.Zone, Reading: reading, Stations: stationCodes(f.settings), Columns: rules.Columns, Sheet: rules.Sheet, AcceptRemovals: acceptRemovals,
 	}
 }
 

@@ -171,7 +171,7 @@ func copiesByName(f *folder) ([]ingest.Copy, error) {
 	return copies, nil
 }
 
-var archivedName = regexp.MustCompile(`^([0-9a-f]{64})(\.[a-z]*)?$`)
+var archivedName = regexp.MustCompile(`^([0-9a-f]{64})(\.\w+)?$`)
 
 // archivedCopies are the files of the import log, each once, in the order of reading. Those
 // of undone imports stay in archive/ too.
