@@ -257,3 +257,20 @@ FROM numbered AS n
 LEFT JOIN landing_touched AS t ON t.landing_line = n.line AND n.nth = 1
 ORDER BY n.line, n.column_name, n.code`, r.ImportID, r.Feed, r.FileName)
 }
+
+// noteTouched keeps, in the temporary table landing_touched, what each refused row stands
+// for. A row out of shape says nothing: its cells may stand in the wrong columns.
+func (l *landing) noteTouched() error {
+	expression := func(text string) string {
+		if text == "" {
+			return "NULL"
+		}
+		return text
+	}
+	return l.execute("note what refused rows touch", fmt.Sprintf(`
+CREATE TEMP TABLE landing_touched AS
+SELECT landing_line, (%s)::BIGINT AS seconds, (%s)::DECIMAL(18,2) AS usd
+FROM landing_rows
+WHERE landing_shape IS NULL AND landing_line IN (SELECT landing_line FROM landing_faults)`,
+		expression(l.feed.TouchedSeconds), expression(l.feed.TouchedUSD)))
+}

@@ -144,11 +144,13 @@ func (p *program) inWarehouse(ctx context.Context, f *folder, change func(*sql.T
 	if err != nil {
 		return err
 	}
-	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)
+	err = f.readAgain(ctx, tx)
+	stale := false
+	if err == nil {
+		stale, err = warehouse.LedgersStale(ctx, tx, f.settings)
+	}
 	if err == nil && stale {
-		if err = f.fillTouched(ctx, tx); err == nil {
-			err = warehouse.BuildLedgers(ctx, tx, f.settings)
-		}
+		err = warehouse.BuildLedgers(ctx, tx, f.settings)
 	}
 	if err == nil {
 		err = change(tx)

@@ -21,5 +21,6 @@ const (
 	codeFileExists    = "file-exists"    // a file stands where one is to be written
 	codeLedgersDiffer = "ledgers-differ" // a ledger in the warehouse is not what the feeds give
 	codeBackupDiffers = "backup-differs" // a backup that was read back is not what was written
+	codeHookFailed    = "hook-failed"    // a warning: the command that plant.toml names for a failed run did not succeed
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

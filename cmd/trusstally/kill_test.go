@@ -385,6 +385,9 @@ func (k *killer) files(dir, folder string) []string {
 	k.t.Helper()
 	var paths []string
 	err := filepath.WalkDir(filepath.Join(dir, folder), func(path string, entry fs.DirEntry, err error) error {
+		if err == nil && entry.IsDir() && entry.Name() == logsFolder {
+			return fs.SkipDir // each run has a log of its own
+		}
 		if errors.Is(err, fs.ErrNotExist) || err == nil && entry.IsDir() {
 			return nil
 		}

@@ -89,6 +89,10 @@ func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptR
 
 func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string) (*landed, error) {
 	result := &landed{}
+	// First of all, for the new files may settle what older ones had refused.
+	if err := f.readAgain(ctx, tx); err != nil {
+		return nil, err
+	}
 	bar := p.progress(len(files)+1, "reading files")
 	for _, file := range files {
 		options := f.landing(file.feed, acceptRemovals)
@@ -122,11 +126,6 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		}
 		return 1
 	})
-	if stale {
-		if err := f.fillTouched(ctx, tx); err != nil {
-			return nil, err
-		}
-	}
 	if stale || fresh > 0 {
 		bar.Describe("building ledgers")
 		if err := warehouse.BuildLedgers(ctx, tx, f.settings); err != nil {
@@ -138,10 +137,10 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	return result, nil
 }
 
-// fillTouched works out what refused rows stand for that a version read which didn't note it:
-// the ledgers of another version are stale, so this happens when a warehouse is upgraded.
-func (f *folder) fillTouched(ctx context.Context, tx *sql.Tx) error {
-	older, err := ingest.ListUntouched(ctx, tx)
+// readAgain notes what an older version of the program did not note of the files that it
+// read, from their copies in archive/: once, when the warehouse is upgraded.
+func (f *folder) readAgain(ctx context.Context, tx *sql.Tx) error {
+	older, err := ingest.ListOlder(ctx, tx)
 	if err != nil || len(older) == 0 {
 		return err
 	}
@@ -153,7 +152,7 @@ func (f *folder) fillTouched(ctx context.Context, tx *sql.Tx) error {
 	for _, one := range older {
 		options := f.landing(one.Feed, false)
 		options.TempDir = temporary
-		if err := ingest.FillTouched(ctx, tx, one, filepath.Join(f.archive(), one.ArchiveName), options); err != nil {
+		if err := ingest.ReadAgain(ctx, tx, one, filepath.Join(f.archive(), one.ArchiveName), options); err != nil {
 			return fmt.Errorf("%s: %w", one.FileName, err)
 		}
 	}

@@ -77,10 +77,10 @@ func (p *program) weekPeriod(ctx context.Context, w *warehouse.Warehouse, f *fol
 
 // progress shows a bar on stderr when that is a terminal, and nothing otherwise.
 func (p *program) progress(steps int, what string) *progressbar.ProgressBar {
-	file, isFile := p.stderr.(*os.File)
+	file, isFile := p.screen().(*os.File)
 	if !isFile || !term.IsTerminal(int(file.Fd())) {
 		return progressbar.DefaultSilent(int64(steps), what)
 	}
-	return progressbar.NewOptions(steps, progressbar.OptionSetWriter(p.stderr), progressbar.OptionSetDescription(what),
+	return progressbar.NewOptions(steps, progressbar.OptionSetWriter(p.screen()), progressbar.OptionSetDescription(what),
 		progressbar.OptionClearOnFinish(), progressbar.OptionShowCount(), progressbar.OptionEnableColorCodes(false))
 }

@@ -30,6 +30,9 @@ Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
 to rejects/. Running it again with nothing new changes nothing, and finishes what a
 run that was cut short has left. It waits while another run changes the plant.
+What it prints it also writes to books/logs/, of which the newest 30 are kept; its last
+line says in one what became of it. It never asks anything. If it does not end with 0,
+the command under [run] on_failure in plant.toml gets that line.
 Sheets of the plant's own (PLANT/reports/*.sql) stand in the books that they name,
 or in books/WEEK/plant.xlsx; a faulty one is named and left out.
 Exit code 1 says that a balance doesn't balance, that an own sheet is faulty or that
@@ -42,11 +45,13 @@ a file was refused).`,
   trusstally run --plant mill --week 2026-W40`,
 		Args: cobra.NoArgs,
 		RunE: func(command *cobra.Command, _ []string) error {
-			f, err := p.openFolder()
-			if err != nil {
-				return err
-			}
-			return p.runWeek(command.Context(), f, week, strict)
+			return p.logRun(command, func() error {
+				f, err := p.openFolder()
+				if err != nil {
+					return err
+				}
+				return p.runWeek(command.Context(), f, week, strict)
+			})
 		},
 	}
 	command.Flags().StringVar(&week, "week", "", "the week, as 2026-W46")
@@ -54,7 +59,8 @@ a file was refused).`,
 	return command
 }
 
-// runWeek is the weekly run: inbox, ledgers, checks, books.
+// runWeek is the weekly run: inbox, ledgers, checks, books. The last line that it prints
+// says in one what became of it, unless it ends in an error that is no exitCode.
 func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bool) error {
 	if week != "" {
 		if _, err := reports.Week(week, f.settings.WeekStartDay); err != nil {
@@ -102,8 +108,9 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		return err
 	}
 	if !ok {
+		err := p.endOfRun(result, findings, strict, left)
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
-		return p.endOfRun(result, findings, strict, left)
+		return err
 	}
 	plans, err := reports.FillCutting(ctx, w, period)
 	if err != nil {
@@ -138,12 +145,13 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
-	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
 	faulty.Print(p.stderr, p.verbose)
-	if err := p.endOfRun(result, findings, strict, left); err != nil || len(faulty) == 0 {
-		return err
+	err = p.endOfRun(result, findings, strict, left)
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
+	if err == nil && len(faulty) > 0 {
+		err = exitCode(exitData)
 	}
-	return exitCode(exitData)
+	return err
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
