@@ -33,7 +33,7 @@ func TestSchedules(t *testing.T) {
 				t.Errorf("a bare %% ends the command of a crontab: %s", text)
 			}
 			command, _, _ := strings.Cut(found[6], " >")
-			accepted(t, words(command))
+			accepted(t, lineWords(command))
 			commands++
 		}
 		if commands != 2 {
@@ -42,7 +42,7 @@ func TestSchedules(t *testing.T) {
 	})
 	t.Run("systemd", func(t *testing.T) {
 		service, timer := unit(t, "trusstally.service"), unit(t, "trusstally.timer")
-		accepted(t, words(service["Service ExecStart"]))
+		accepted(t, lineWords(service["Service ExecStart"]))
 		if service["Service Type"] != "oneshot" || timer["Install WantedBy"] != "timers.target" || !strings.HasPrefix(timer["Timer OnCalendar"], "Mon ") {
 			t.Errorf("service %v, timer %v", service, timer)
 		}
@@ -78,7 +78,7 @@ func TestSchedules(t *testing.T) {
 		if err != nil || start.Weekday() != time.Monday || trigger.ScheduleByWeek.WeeksInterval != 1 || task.Settings.MultipleInstancesPolicy != "IgnoreNew" {
 			t.Errorf("trigger %+v, settings %+v (%v)", trigger, task.Settings, err)
 		}
-		accepted(t, append([]string{task.Actions.Exec.Command}, words(task.Actions.Exec.Arguments)...))
+		accepted(t, append([]string{task.Actions.Exec.Command}, lineWords(task.Actions.Exec.Arguments)...))
 	})
 }
 
@@ -127,8 +127,8 @@ func accepted(t *testing.T, line []string) {
 	}
 }
 
-// words parts a command line at blanks outside of double quotes.
-func words(line string) []string {
+// lineWords parts a command line at blanks outside of double quotes.
+func lineWords(line string) []string {
 	var list []string
 	for _, word := range regexp.MustCompile(`"[^"]*"|\S+`).FindAllString(line, -1) {
 		list = append(list, strings.Trim(word, `"`))
