@@ -23,7 +23,8 @@ func (p *program) newCommand() *cobra.Command {
 		Use:   "new DIR",
 		Short: "Make a folder for a plant, with settings and templates to fill in",
 		Long: `Makes a folder for a plant: plant.toml with every setting explained, inbox/ for the
-files, and templates/ with one file per feed (its headings and an example row).
+files, and templates/ with a workbook per feed to fill in: its headings, drop-down
+lists, and an example and notes on a second sheet, of which nothing is ever imported.
 It asks nothing and never touches a folder that holds a plant already.`,
 		Example: `  # A new plant beside this folder
   trusstally new mill`,
@@ -41,10 +42,11 @@ It asks nothing and never touches a folder that holds a plant already.`,
 				return err
 			}
 			fmt.Fprintf(p.stdout, `%s is ready. Next:
-  1. Write the plant's name, time zone and stations into %s.
-  2. Put its files into %s; templates/ shows the headings of each.
+  1. Write the plant's name, time zone and stations into %s; it explains each key.
+  2. Put exports into %s, or fill in the workbooks of %s and save them there.
   3. Run: trusstally run --plant %s
-`, dir, filepath.ToSlash(filepath.Join(dir, plant.FileName)), filepath.ToSlash(filepath.Join(dir, "inbox")), dir)
+Until then trusstally check --plant %s says what each book needs.
+`, dir, filepath.ToSlash(filepath.Join(dir, plant.FileName)), filepath.ToSlash(filepath.Join(dir, "inbox")), filepath.ToSlash(filepath.Join(dir, templatesFolder)), dir, dir)
 			return nil
 		},
 	}

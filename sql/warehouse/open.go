@@ -109,13 +109,19 @@ func openWriter(ctx context.Context, file string) (*Warehouse, error) {
 // file or network access, no change of settings. prepare runs before the lock.
 func OpenLocked(ctx context.Context, file string, prepare ...string) (*Warehouse, error) {
 	if _, err := os.Stat(file); errors.Is(err, os.ErrNotExist) {
-		return nil, problem.List{{Place: FileName, What: "nothing was imported yet", Code: CodeNoWarehouse, Usage: true,
-			Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
+		return nil, NothingImported()
 	}
 	statements := append([]string{}, noExtensions...)
 	statements = append(statements, prepare...)
 	statements = append(statements, "SET temp_directory=''", "SET enable_external_access=false", "SET lock_configuration=true")
 	return connect(ctx, file, "?access_mode=READ_ONLY", statements)
+}
+
+// NothingImported is the problem of a plant without a warehouse, or with one that holds
+// nothing.
+func NothingImported() error {
+	return problem.List{{Place: FileName, What: "nothing was imported yet", Code: CodeNoWarehouse, Usage: true,
+		Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
 }
 
 // connect opens the file and runs the statements on every new connection.
