@@ -1,14 +1,17 @@
 package ingest
 
 import (
+	"database/sql"
 	"fmt"
-	"path/filepath"
 	"strings"
 )
 
 // apply makes the moves in the warehouse: superseded rows go to history, new ones come in,
 // and the import is logged.
 func (l *landing) apply() error {
+	if err := l.noteBases(); err != nil {
+		return err
+	}
 	table, stored := quoteName(l.feed.Name), quoteNames(l.feed.Stored())
 	err := l.execute("keep the superseded rows", fmt.Sprintf(`
 INSERT INTO history.%[1]s (%[2]s, occurrence, import_id, import_line, superseded_by, superseded_as)
@@ -95,13 +98,18 @@ FROM (
 	return err
 }
 
-// logImport writes the row of the import log.
+// logImport writes the row of the import log, in place of the one that it repeats.
 func (l *landing) logImport() error {
 	r := l.receipt
+	if r.ImportID == l.again {
+		if err := l.execute("forget the refused import", "DELETE FROM imports WHERE import_id = ?", r.ImportID); err != nil {
+			return err
+		}
+	}
 	return l.execute("log the import", `
-INSERT INTO imports (import_id, feed, file_name, sha256, archive_name, lines, accepted, rejected, blank,
-    rows_new, rows_changed, rows_unchanged, rows_removed, first_on, last_on)
-VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CAST(nullif(?, '') AS DATE), CAST(nullif(?, '') AS DATE))`,
-		r.ImportID, r.Feed, r.FileName, r.SHA256, r.SHA256+strings.ToLower(filepath.Ext(r.FileName)), r.Lines, r.Accepted, r.Rejected, r.Blank,
-		r.New, r.Changed, r.Unchanged, r.Removed, r.FirstOn, r.LastOn)
+INSERT INTO imports (import_id, feed, file_name, sha256, archive_name, lines, accepted, rejected, blank, aside,
+    rows_new, rows_changed, rows_unchanged, rows_removed, first_on, last_on, read_utc)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, CAST(nullif(?, '') AS DATE), CAST(nullif(?, '') AS DATE), ?)`,
+		r.ImportID, r.Feed, r.FileName, r.SHA256, r.ArchiveName, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(),
+		r.New, r.Changed, r.Unchanged, r.Removed, r.FirstOn, r.LastOn, sql.NullTime{Time: l.opts.Now.UTC(), Valid: !l.opts.Now.IsZero()})
 }

@@ -25,7 +25,8 @@ var update = flag.Bool("update", false, "rewrite the want.txt of every case")
 // TestCases lands the files of each folder of testdata, in the order of their names, and
 // compares all that a person would see with the folder's want.txt. Each folder is named
 // for the code word that it is about, with -xlsx after it where it is about workbooks: what
-// ends in .sheet describes one, as newWorkbook has it.
+// ends in .sheet describes one, as newWorkbook has it; and with -rules where it is about
+// reading rules. These stand in rules.toml.
 func TestCases(t *testing.T) {
 	folders, err := filepath.Glob(filepath.Join("testdata", "*", "want.txt"))
 	if *update {
@@ -41,9 +42,13 @@ func TestCases(t *testing.T) {
 	for _, folder := range slices.Compact(folders) {
 		t.Run(filepath.Base(folder), func(t *testing.T) {
 			w.begin()
-			wantFile := filepath.Join(folder, "want.txt")
+			wantFile, rulesFile := filepath.Join(folder, "want.txt"), filepath.Join(folder, "rules.toml")
+			w.settings = nil
+			if rules, err := os.ReadFile(rulesFile); err == nil {
+				w.settings = settingsWith(t, string(rules))
+			}
 			files, err := filepath.Glob(filepath.Join(folder, "*"))
-			files = slices.DeleteFunc(files, func(file string) bool { return file == wantFile })
+			files = slices.DeleteFunc(files, func(file string) bool { return file == wantFile || file == rulesFile })
 			if err != nil || len(files) == 0 {
 				t.Fatalf("no files: %v", err)
 			}
@@ -64,7 +69,7 @@ func TestCases(t *testing.T) {
 			if diff := cmp.Diff(string(want), got.String()); diff != "" {
 				t.Errorf("want.txt differs (-want +got):\n%s", diff)
 			}
-			if code := "[" + strings.TrimSuffix(filepath.Base(folder), "-xlsx") + "]"; !strings.Contains(got.String(), code) {
+			if code := "[" + strings.TrimSuffix(strings.TrimSuffix(filepath.Base(folder), "-xlsx"), "-rules") + "]"; !strings.Contains(got.String(), code) {
 				t.Errorf("%s is not printed", code)
 			}
 		})
@@ -115,6 +120,10 @@ func TestEveryCodeWordIsShown(t *testing.T) {
 		CodeRowTooLong:     "TestRowTooLong",
 		CodeArchiveMissing: "TestQuoteOfOtherCopies",
 		CodeArchiveDiffers: "TestQuoteOfOtherCopies",
+		CodeUnknownImport:  "TestUndo",
+		CodeAlreadyUndone:  "TestUndo",
+		CodeBuiltOn:        "TestUndo",
+		CodeClosedWith:     "TestUndoOfClosedMonth",
 	}
 	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
 	if err != nil {

@@ -41,6 +41,9 @@ func (l *landing) cellText(i int, c Column) string {
 	text := "CAST(NULL AS VARCHAR)"
 	if cell := l.header.cells[i]; cell >= 0 {
 		text = cellName(cell)
+		if l.reader.reads(i) {
+			text = readName(i)
+		}
 	}
 	if c.Default != "" {
 		text = fmt.Sprintf("coalesce(%s, %s)", text, quoteText(c.Default))
@@ -141,15 +144,21 @@ func (l *landing) typedRows() string {
 		default:
 			values = append(values, fmt.Sprintf("%s AS %s", text, quoteName(c.Name)))
 		}
-		if cell := l.header.cells[i]; cell >= 0 && l.holes {
-			missing, wrong = fmt.Sprintf("coalesce(%s, %s)", holeIn(cell), missing), fmt.Sprintf("coalesce(%s, %s)", holeIn(cell), wrong)
+		found := l.foundFaults(i)
+		if len(found) > 0 {
+			all := strings.Join(found, ", ")
+			missing, wrong = fmt.Sprintf("coalesce(%s, %s)", all, missing), fmt.Sprintf("coalesce(%s, %s)", all, wrong)
 		}
 		faults = append(faults, fmt.Sprintf("CASE WHEN %s IS NULL THEN %s ELSE %s END AS %s", text, missing, wrong, quoteName(fault)))
+	}
+	unread := ""
+	if l.reader != nil {
+		unread = ", landing_unread"
 	}
 	return fmt.Sprintf(`
 CREATE TEMP TABLE landing_rows AS
 WITH texts AS (
-    SELECT landing_line, landing_shape, landing_holes, %s
+    SELECT landing_line, landing_shape, landing_holes%s, %s
     FROM landing_text
 ), plains AS (
     SELECT %s
@@ -161,8 +170,23 @@ WITH texts AS (
 )
 SELECT landing_line, landing_shape, %s, %s
 FROM judged`,
-		strings.Join(texts, ", "), strings.Join(append([]string{"*"}, plains...), ", "), strings.Join(append(faults, meanings...), ", "),
+		unread, strings.Join(texts, ", "), strings.Join(append([]string{"*"}, plains...), ", "), strings.Join(append(faults, meanings...), ", "),
 		strings.Join(joins, "\n    "), quoteNames(l.faultNames()), strings.Join(values, ", "))
+}
+
+// foundFaults is SQL for what staging found wrong with the cells of a column, each a code
+// word or NULL: cells of a workbook that hold no value, then what reading rules refuse.
+func (l *landing) foundFaults(i int) []string {
+	var found []string
+	if l.holes {
+		for _, cell := range l.header.sources[i] {
+			found = append(found, holeIn(cell))
+		}
+	}
+	if l.reader.reads(i) {
+		found = append(found, unreadIn(i))
+	}
+	return found
 }
 
 // faultName is the column of landing_rows that holds what is wrong with a cell of c.
@@ -182,7 +206,11 @@ func (l *landing) listFaults() error {
 	lists := []string{"SELECT landing_line, -1 AS ordinal, landing_shape AS code FROM landing_rows WHERE landing_shape IS NOT NULL"}
 	for i, c := range l.feed.Columns {
 		fault := quoteName(faultName(c))
-		lists = append(lists, fmt.Sprintf("SELECT landing_line, %d, %s FROM landing_rows WHERE landing_shape IS NULL AND %s IS NOT NULL", i, fault, fault))
+		told := ""
+		if l.reader.reads(i) {
+			told = fmt.Sprintf(" AND %s <> %s", fault, quoteText(alreadyTold))
+		}
+		lists = append(lists, fmt.Sprintf("SELECT landing_line, %d, %s FROM landing_rows WHERE landing_shape IS NULL AND %s IS NOT NULL%s", i, fault, fault, told))
 	}
 	return l.execute("list what is wrong", `
 CREATE TEMP TABLE landing_faults AS

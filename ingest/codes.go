@@ -24,11 +24,19 @@ const (
 	CodeBlankColumn       = "blank-column"       // a column has no header
 	CodeUnknownColumn     = "unknown-column"     // plant.toml names a column that the feed does not have
 	CodeUnterminatedQuote = "unterminated-quote" // a quote is opened and never closed
+	CodeControlTotal      = "control-total"      // the rows do not add up to the file's own total
+	CodeNoTotal           = "no-total"           // the line with the file's own total is not there
 	CodeTooManyRemoved    = "too-many-removed"   // the file would remove more than a fifth of the rows of its groups
 
 	// A file that was read before, and its copy.
 	CodeArchiveMissing = "archive-missing" // the copy of a file that was read is not in archive/
 	CodeArchiveDiffers = "archive-differs" // the copy in archive/ is not the file that was read, or has no such row
+
+	// An import that is to be undone.
+	CodeUnknownImport = "unknown-import" // there is no import of that number
+	CodeAlreadyUndone = "already-undone" // the import is undone already
+	CodeBuiltOn       = "built-on"       // a later import builds on the one to be undone
+	CodeClosedWith    = "closed-with"    // a month was closed with the import that is to be undone
 
 	// A row.
 	CodeRaggedRow   = "ragged-row"   // a row has more or fewer cells than the header row
@@ -50,6 +58,10 @@ const (
 	CodeBadLength       = "bad-length"        // not a length
 	CodeBadSize         = "bad-size"          // not a nominal section
 	CodeNotInList       = "not-in-list"       // not a word of the column's closed list
+	CodeUnmappedCode    = "unmapped-code"     // not one of the plant's codes in plant.toml
+	CodeBadParts        = "bad-parts"         // not made as the pattern of plant.toml says
+	CodeNotExact        = "not-exact"         // a figure in another unit that would have to be rounded
+	CodeUnknownPack     = "unknown-pack"      // plant.toml does not say how many boards a pack of the size holds
 	CodeUnknownStation  = "unknown-station"   // not a station of plant.toml
 
 	// A rule over a row, used by the feeds' declarations.

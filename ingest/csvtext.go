@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"iter"
 	"strings"
 )
 
@@ -10,6 +11,10 @@ func appendCell(row, cell []byte) []byte {
 	if !bytes.ContainsAny(cell, ",\"\r\n") {
 		return append(row, cell...)
 	}
+	return appendQuoted(row, cell)
+}
+
+func appendQuoted(row, cell []byte) []byte {
 	row = append(row, '"')
 	for _, b := range cell {
 		if b == '"' {
@@ -29,6 +34,43 @@ func appendRow[T string | []byte](row []byte, cells []T) []byte {
 		row = appendCell(row, []byte(cell))
 	}
 	return row
+}
+
+// appendDelimited is appendRow for cells that are parted by another mark than a comma.
+func appendDelimited[T string | []byte](row []byte, cells []T, delimiter byte) []byte {
+	for i, cell := range cells {
+		if i > 0 {
+			row = append(row, delimiter)
+		}
+		text := string(cell)
+		if strings.IndexByte(text, delimiter) >= 0 || strings.ContainsAny(text, "\"\r\n") {
+			row = appendQuoted(row, []byte(text))
+		} else {
+			row = append(row, text...)
+		}
+	}
+	return row
+}
+
+// delimiterNames yields the marks that may part cells, and what they are called.
+func delimiterNames() iter.Seq2[byte, string] {
+	return func(yield func(byte, string) bool) {
+		for i, name := range []string{"commas", "semicolons", "tabs", "bars"} {
+			if !yield(",;\t|"[i], name) {
+				return
+			}
+		}
+	}
+}
+
+// delimiterName is what a mark between cells is called.
+func delimiterName(delimiter byte) string {
+	for mark, name := range delimiterNames() {
+		if mark == delimiter {
+			return name
+		}
+	}
+	return string(delimiter)
 }
 
 // quoteName quotes a declared name for SQL. Some feeds have columns that are SQL words.

@@ -3,6 +3,7 @@ package ingest
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"trusstally/ingest/problem"
@@ -27,6 +28,7 @@ type fault struct {
 	found       int    // cells that the row has
 	cells       []string
 	rest        string // cells beyond the header row's, as CSV
+	holes       string // cells that hold no value, as markHoles writes them
 }
 
 // describeFault says what a fault is, for people.
@@ -37,7 +39,7 @@ func (l *landing) describeFault(f fault) *problem.Problem {
 	if f.ordinal >= 0 {
 		c := l.feed.Columns[f.ordinal]
 		name := c.Name
-		if cell := l.header.cells[f.ordinal]; cell >= 0 {
+		if cell := l.faultyCell(f); cell >= 0 {
 			name = l.header.names[cell]
 			p.Place = l.at.cell(f.line, cell)
 		}
@@ -97,6 +99,16 @@ func (l *landing) explain(f fault) *problem.Problem {
 func (l *landing) explainCell(f fault) *problem.Problem {
 	c := l.feed.Columns[f.ordinal]
 	text := l.cellOf(f)
+	if l.reader.reads(f.ordinal) {
+		var wrong *problem.Problem
+		if text, _, wrong = l.reread(f); wrong != nil {
+			what := wrong.What
+			if at := strings.LastIndex(what, " ("); c.Wage {
+				what = what[:at] + " (" + hidden + ")"
+			}
+			return &problem.Problem{What: what, Hint: wrong.Hint}
+		}
+	}
 	p := &problem.Problem{What: "not readable (" + text + ")"}
 	if isNumber(c) {
 		p = numberProblem(c, f.code, text)
@@ -118,10 +130,10 @@ func (l *landing) explainRagged(f fault) *problem.Problem {
 	}
 	p := &problem.Problem{
 		What: fmt.Sprintf("the row has %s, the header row has %d", counted(f.found, "cell"), len(l.header.names)) + f.coveredLines(),
-		Hint: "a cell is missing: put in the comma that keeps its place",
+		Hint: fmt.Sprintf("a cell is missing: put in the %s that keeps its place", strings.TrimSuffix(delimiterName(l.opts.Reading.delimiter()), "s")),
 	}
 	if f.found > len(l.header.names) {
-		p.Hint = "put quotes round a cell that holds a comma, or delete the cells that are too many"
+		p.Hint = fmt.Sprintf("put quotes round a cell that holds a %s, or delete the cells that are too many", strings.TrimSuffix(delimiterName(l.opts.Reading.delimiter()), "s"))
 	}
 	return p
 }
@@ -146,11 +158,52 @@ func (f fault) coveredLines() string {
 	return fmt.Sprintf(", and a quote in it takes in the %s after it", counted(f.lines-1, "line"))
 }
 
-// cellOf returns the trimmed text of the cell, its default where it is blank.
+// reread reads the column of a fault once more, by the reading rules.
+func (l *landing) reread(f fault) (text string, cell int, wrong *problem.Problem) {
+	cells := make([][]byte, len(f.cells))
+	for i, text := range f.cells {
+		cells[i] = []byte(text)
+	}
+	l.reader.row(cells)
+	return l.reader.read(f.ordinal)
+}
+
+// faultyCell is the cell that a fault points at, -1 where the file has no such column: of
+// several that make the column the one in which something is wrong.
+func (l *landing) faultyCell(f fault) int {
+	cell := l.header.cells[f.ordinal]
+	if !l.reader.reads(f.ordinal) || f.rule >= 0 {
+		return cell
+	}
+	for _, k := range l.header.sources[f.ordinal] {
+		if f.hole(k) {
+			return k
+		}
+	}
+	if f.code == CodeMissingValue {
+		for _, k := range l.header.sources[f.ordinal] {
+			if k < len(f.cells) && strings.Trim(f.cells[k], blanks) == "" {
+				return k
+			}
+		}
+	}
+	if _, at, wrong := l.reread(f); wrong != nil {
+		return at
+	}
+	return cell
+}
+
+// hole says whether a cell holds no value, as its workbook says.
+func (f fault) hole(cell int) bool { return strings.Contains(f.holes, fmt.Sprintf(",%d:", cell)) }
+
+// cellOf returns the trimmed text of the cell, of several one after the other; its default
+// where it is blank.
 func (l *landing) cellOf(f fault) string {
 	text := ""
-	if cell := l.header.cells[f.ordinal]; cell >= 0 {
-		text = strings.Trim(f.cells[cell], blanks)
+	if f.ordinal >= 0 {
+		for _, cell := range l.header.sources[f.ordinal] {
+			text = strings.Trim(text+" "+strings.Trim(f.cells[cell], blanks), blanks)
+		}
 	}
 	if text == "" {
 		return l.feed.Columns[f.ordinal].Default
@@ -161,6 +214,11 @@ func (l *landing) cellOf(f fault) string {
 // showCell returns the text of the cell as a message may show it.
 func (l *landing) showCell(f fault) string {
 	text := l.cellOf(f)
+	for _, cell := range l.header.sources[f.ordinal] {
+		if f.hole(cell) {
+			text = strings.Trim(f.cells[cell], blanks)
+		}
+	}
 	if text != "" && l.feed.Columns[f.ordinal].Wage {
 		return hidden
 	}
@@ -177,28 +235,22 @@ func (l *landing) showRow(f fault) string {
 	}
 	cells := append([]string(nil), f.cells[:min(f.found, len(f.cells))]...)
 	for i := range cells {
-		column := l.header.columns[i]
-		secret := paid && column == unknownHeader || column >= 0 && l.feed.Columns[column].Wage
-		if secret && strings.Trim(cells[i], blanks) != "" {
+		if paid && l.header.secret(l.feed, i, isWage) && strings.Trim(cells[i], blanks) != "" {
 			cells[i] = hidden
 		}
 	}
-	row := string(appendRow(nil, cells))
+	delimiter := l.opts.Reading.delimiter()
+	row := string(appendDelimited(nil, cells, delimiter))
 	if f.rest != "" {
-		row += "," + f.rest
+		row += string(delimiter) + f.rest
 	}
 	return shorten(row, longestRowShown)
 }
 
 // holdsPay says whether a feed has a column of pay.
-func holdsPay(feed Feed) bool {
-	for _, c := range feed.Columns {
-		if c.Wage {
-			return true
-		}
-	}
-	return false
-}
+func holdsPay(feed Feed) bool { return slices.ContainsFunc(feed.Columns, isWage) }
+
+func isWage(c Column) bool { return c.Wage }
 
 // shorten cuts a text that is too long to show.
 func shorten(text string, longest int) string {

@@ -11,21 +11,22 @@ import (
 // what is longer is a quote gone wrong, and must not fill the memory.
 const longestRow = 256 << 10
 
-// framer cuts UTF-8 text into records as RFC 4180 has it: cells parted by commas, a cell
+// framer cuts UTF-8 text into records as RFC 4180 has it: cells parted by commas or another mark, a cell
 // that begins with a quote ends with one, and two quotes inside it stand for one. CRLF, CR
 // and LF all end a line, also mixed; inside a quoted cell they become LF. A quote inside a
 // cell that does not begin with one is text: 12'6 1/2" is a length.
 type framer struct {
-	in   *bufio.Reader
-	line int    // physical line of the next byte
-	text []byte // the record's cells, one after the other
-	ends []int  // where each cell ends in text
-	out  [][]byte
+	in        *bufio.Reader
+	delimiter byte   // between cells: a comma, unless the plant's files have another
+	line      int    // physical line of the next byte
+	text      []byte // the record's cells, one after the other
+	ends      []int  // where each cell ends in text
+	out       [][]byte
 }
 
 // newFramer frames the text that r yields.
 func newFramer(r io.Reader) *framer {
-	return &framer{in: bufio.NewReaderSize(r, 64<<10), line: 1}
+	return &framer{in: bufio.NewReaderSize(r, 64<<10), delimiter: ',', line: 1}
 }
 
 // unterminatedQuote is the error of a quote that is never closed.
@@ -96,7 +97,7 @@ func (f *framer) next() (record, error) {
 				at = inQuoted
 				continue
 			}
-			if b != ',' && b != '\n' {
+			if b != f.delimiter && b != '\n' {
 				if r.fault == "" {
 					r.fault, r.faultCell = CodeStrayQuote, len(f.ends)
 				}
@@ -111,7 +112,7 @@ func (f *framer) next() (record, error) {
 			at = inPlain
 		}
 		switch b {
-		case ',':
+		case f.delimiter:
 			f.endCell()
 			at = atStart
 		case '\n':

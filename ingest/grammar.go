@@ -29,7 +29,7 @@ func grammarOf(c Column, opts Options) grammar {
 		}
 	case c.Kind == Time:
 		return func(text string) ([]string, error) {
-			moment, err := ParseTime(text, opts.Zone, c.DateAlone)
+			moment, err := parseIn(text, opts, c.DateAlone)
 			instant := ""
 			if moment.Definite {
 				instant = moment.Instant.Format(time.DateTime)
@@ -43,6 +43,29 @@ func grammarOf(c Column, opts Options) grammar {
 	default:
 		return nil
 	}
+}
+
+// parseIn is ParseTime for a feed whose clocks may stand in another zone than the plant's:
+// the wall clock is then the plant's at that instant. A local time that such a clock skipped
+// or repeated is refused, for the plant's own clock says nothing of it.
+func parseIn(text string, opts Options, dateAlone bool) (Moment, error) {
+	if opts.Reading == nil || opts.Reading.rules.Zone == nil {
+		return ParseTime(text, opts.Zone, dateAlone)
+	}
+	zone := opts.Reading.rules.Zone
+	if shaped(text, "0000-00-00") {
+		return ParseTime(text, opts.Zone, dateAlone) // a day is the plant's day
+	}
+	moment, err := ParseTime(text, zone, dateAlone)
+	if err != nil {
+		return moment, err
+	}
+	if !moment.Definite {
+		return Moment{}, badClock(CodeBadTime, "the clocks of "+zone.String()+" skipped this time or showed it twice", text, "correct the time: that clock was put forward or back in this hour")
+	}
+	local := moment.Instant.In(opts.Zone)
+	moment.Wall = time.Date(local.Year(), local.Month(), local.Day(), local.Hour(), local.Minute(), local.Second(), 0, time.UTC)
+	return moment, nil
 }
 
 // one makes a grammar of a reader of a single value.

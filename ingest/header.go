@@ -26,6 +26,7 @@ const (
 const (
 	unknownHeader = -1
 	rejectHeader  = -2
+	ruleHeader    = -3 // a part of what a reading rule makes a column of
 )
 
 // plainAliases returns other words for a column that any plant may use without saying
@@ -56,17 +57,22 @@ func plainAliases() map[string]string {
 // header is a file's header row, matched with the columns of a feed.
 type header struct {
 	at      places
+	reading *Reading
 	line    int64    // its line
 	names   []string // as they stand, trimmed
 	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
-	cells   []int    // for each column of the feed its cell in the file, or -1
+	cells   []int    // for each column of the feed its cell in the file, the first of several, or -1
+	sources [][]int  // for each column of the feed all of its cells
+	packed  []bool   // for each column of the feed whether it is given in packs
+	lacking []string // for each column of the feed the headings that a rule asks for and the file has not
+	partly  []bool   // where lacking: some of the headings are there
 }
 
 // matchHeader matches the header row of a file with the columns of feed. own maps canonical headers
 // to the plant's own. It returns a warning for each header that is left out; a header row
 // that cannot be used is a problem.List of all that is wrong with it.
-func matchHeader(row record, at places, feed Feed, own map[string]string) (*header, []string, error) {
-	h := &header{line: int64(row.line), at: at}
+func matchHeader(row record, at places, feed Feed, own map[string]string, reading *Reading) (*header, []string, error) {
+	h := &header{line: int64(row.line), at: at, reading: reading, lacking: make([]string, len(feed.Columns)), partly: make([]bool, len(feed.Columns))}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
 	}
@@ -74,6 +80,7 @@ func matchHeader(row record, at places, feed Feed, own map[string]string) (*head
 		return nil, nil, unknown
 	}
 	h.match(feed, own)
+	h.bind(feed, reading)
 	if wrong := h.faults(feed, own); len(wrong) > 0 {
 		return nil, nil, wrong
 	}
@@ -110,7 +117,7 @@ func (h *header) match(feed Feed, own map[string]string) {
 		}
 	}
 	for i, c := range feed.Columns {
-		if name, mapped := own[c.Name]; mapped && h.has(name) {
+		if name, mapped := own[c.Name]; mapped && h.has(name) || h.reading.ruled(i, c) {
 			for word, column := range known {
 				if column == i {
 					delete(known, word)
@@ -167,13 +174,13 @@ func (h *header) has(name string) bool {
 
 // faults returns all for which the whole file is refused.
 func (h *header) faults(feed Feed, own map[string]string) problem.List {
-	row := string(appendRow(nil, h.names))
+	row := string(appendDelimited(nil, h.names, h.reading.delimiter()))
 	if !h.matchesAny() {
 		if holdsPay(feed) {
 			row = hidden // the first row of data, it may be
 		}
 		return problem.List{{
-			Place: h.at.row(h.line), What: fmt.Sprintf("the first row is not a header row: it has no column of %s", feed.Name), Code: CodeNoHeader,
+			Place: h.at.row(h.line), What: fmt.Sprintf("%s is not a header row: it has no column of %s", h.whichRow(), feed.Name), Code: CodeNoHeader,
 			Row: row, Hint: h.noHeaderHint(feed),
 		}}
 	}
@@ -202,14 +209,26 @@ func (h *header) matchesAny() bool {
 	return false
 }
 
+// whichRow is the row that was taken for the header row.
+func (h *header) whichRow() string {
+	if h.reading != nil && (h.reading.rules.HeaderLine > 0 || h.reading.rules.HeaderWord != "") {
+		return "the row that plant.toml names"
+	}
+	return "the first row"
+}
+
 // noHeaderHint says what the first row looks like instead.
 func (h *header) noHeaderHint(feed Feed) string {
 	if len(h.names) == 1 {
-		for _, mark := range []struct{ text, name string }{{";", "semicolons"}, {"\t", "tabs"}, {"|", "bars"}} {
-			if strings.Contains(h.names[0], mark.text) {
-				return "the cells are parted by " + mark.name + ": save the file with commas between them"
+		for mark, name := range delimiterNames() {
+			if mark != h.reading.delimiter() && strings.IndexByte(h.names[0], mark) >= 0 {
+				return fmt.Sprintf("the cells are parted by %s: say delimiter = %q under [feed.%s] in plant.toml, or save the file with %s between them",
+					name, string(mark), feed.Name, delimiterName(h.reading.delimiter()))
 			}
 		}
+	}
+	if h.whichRow() != "the first row" {
+		return fmt.Sprintf("mend header_row under [feed.%s], or the row in the file; the columns are %s", feed.Name, strings.Join(feed.Headers(), ", "))
 	}
 	return "the first row must name the columns: " + strings.Join(feed.Headers(), ", ")
 }
@@ -253,15 +272,17 @@ func (h *header) missing(feed Feed, own map[string]string, row string) *problem.
 		}
 	}
 	for i, c := range feed.Columns {
-		if !c.Required || h.cells[i] >= 0 {
+		if h.cells[i] >= 0 || !c.Required && !h.partly[i] {
 			continue
 		}
 		name := c.Name
-		if mapped := own[c.Name]; mapped != "" {
+		if mapped := cmp.Or(own[c.Name], h.lacking[i]); mapped != "" {
 			name = fmt.Sprintf("%s, here %s", c.Name, mapped)
 		}
 		missing = append(missing, name)
-		if near := problem.Nearest(plainHeader(c.Name), plainHeaders(unmatched)); near != "" {
+		if h.lacking[i] != "" {
+			hints = append(hints, fmt.Sprintf("plant.toml makes %s of %s: mend the headings there, or add them to the file;", c.Name, h.lacking[i]))
+		} else if near := problem.Nearest(plainHeader(c.Name), plainHeaders(unmatched)); near != "" {
 			hints = append(hints, fmt.Sprintf("is %s meant for %s?", near, c.Name))
 		}
 	}
@@ -274,7 +295,7 @@ func (h *header) missing(feed Feed, own map[string]string, row string) *problem.
 	}
 	hint := fmt.Sprintf("add the column, or name your own header for it in plant.toml under [feed.%s.columns]", feed.Name)
 	if len(hints) > 0 {
-		hint = strings.Join(hints, " ")
+		hint = strings.TrimSuffix(strings.Join(hints, " "), ";")
 	}
 	return &problem.Problem{Place: h.at.row(h.line), What: what, Code: CodeMissingColumn, Row: row, Hint: hint}
 }

@@ -22,7 +22,7 @@ func matched(t *testing.T, feedName, row string, own map[string]string) ([]strin
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, warnings, err := matchHeader(cells, places{file: "x.csv"}, feed, own)
+	h, warnings, err := matchHeader(cells, places{file: "x.csv"}, feed, own, nil)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -16,9 +17,11 @@ type Options struct {
 	Zone           *time.Location    // the plant's, in which local times are read; must not be nil
 	Stations       []string          // codes of plant.toml's stations
 	Columns        map[string]string // canonical header = the plant's own header, for this feed
+	Reading        *Reading          // the feed's reading rules, nil for canonical files
 	Sheet          string            // the sheet of a workbook that holds this feed, "" for the one of its name or the only one
 	AcceptRemovals bool              // take also a file that removes more than a fifth of the rows of its groups
 	TempDir        string            // folder for temporary files, "" for the system's own
+	Now            time.Time         // when the file is read, for the import log; zero for unknown
 }
 
 // Land reads the file at path into feed, inside tx, which it neither commits nor rolls
@@ -35,7 +38,7 @@ func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options)
 	if opts.Zone == nil {
 		return nil, errors.New("land a file: the plant's zone is not given")
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, opts.Reading.encoding())
 	if err != nil {
 		return nil, err
 	}
@@ -73,28 +76,35 @@ type landing struct {
 	source  *source
 	at      places // of the file's rows and cells; set by stage
 	header  *header
-	holes   bool // some cell holds no value, whatever its column
+	reader  *rowReader // nil where every cell is read as it stands
+	holes   bool       // some cell holds no value, whatever its column
+	again   int64      // the import that read this very file and refused every row; 0 for none
 	receipt *Receipt
 }
 
 // identify numbers the import, or finds that the feed has read the very file before. A
-// file of which every row was refused may be read again: what was wrong may have been in
-// plant.toml, such as a station not yet entered.
+// file whose import was undone may be read again, and so may one of which every row was
+// refused: what was wrong may have been in plant.toml, such as a station not yet entered.
 func (l *landing) identify() error {
 	r := l.receipt
+	var known int64
+	var refused bool
 	err := l.tx.QueryRowContext(l.ctx, `
-SELECT import_id
+SELECT import_id, archive_name, accepted = 0 AND rejected > 0 AS refused
 FROM imports
-WHERE feed = ? AND sha256 = ? AND NOT (accepted = 0 AND rejected > 0)
-ORDER BY import_id
-LIMIT 1`, r.Feed, r.SHA256).Scan(&r.ImportID)
+WHERE feed = ? AND sha256 = ? AND undone_utc IS NULL
+ORDER BY refused, import_id
+LIMIT 1`, r.Feed, r.SHA256).Scan(&known, &r.ArchiveName, &refused)
 	switch {
-	case err == nil:
-		r.AlreadyRead = true
+	case err == nil && !refused:
+		r.AlreadyRead, r.ImportID = true, known
 		return nil
+	case err == nil:
+		l.again = known
 	case !errors.Is(err, sql.ErrNoRows):
 		return fmt.Errorf("look the file up in the import log: %w", err)
 	}
+	r.ArchiveName = r.SHA256 + strings.ToLower(filepath.Ext(r.FileName))
 	r.ImportID, err = l.count("SELECT coalesce(max(import_id), 0) + 1 FROM imports")
 	return err
 }
@@ -112,8 +122,12 @@ func (l *landing) land() error {
 	if err != nil {
 		return err
 	}
-	if r.Lines != r.Accepted+r.Rejected+r.Blank {
-		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected and %d blank", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank)
+	if r.Lines != r.Accepted+r.Rejected+r.Blank+r.Aside() {
+		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected, %d blank and %d no rows", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside())
+	}
+	// A file that is refused whole once more is the import that it was: no row of it came in.
+	if r.Accepted == 0 && l.again > 0 {
+		r.ImportID = l.again
 	}
 	if err := l.compare(); err != nil {
 		return err

@@ -16,27 +16,31 @@ import (
 
 // source is a file that was opened, hashed, and found to be text or a workbook.
 type source struct {
-	file   *os.File
-	name   string    // base name
-	sha256 string    // of the bytes as they came, in hexadecimal
-	book   *workbook // nil where the file is text
-	marked bool      // text: begins with a byte order mark
-	utf16  bool      // text: UTF-16, as its mark says; otherwise UTF-8
-	again  hash.Hash // text: of the bytes that text yields
+	file     *os.File
+	name     string    // base name
+	sha256   string    // of the bytes as they came, in hexadecimal
+	book     *workbook // nil where the file is text
+	marked   bool      // text: begins with a byte order mark
+	encoding string    // text: utf-16 or windows-1252, "" for UTF-8
+	declared string    // encoding that plant.toml declares, which a mark at the beginning overrules
+	again    hash.Hash // text: of the bytes that text yields
 }
 
 // openSource opens the file at path and reads it through once: for its hash, and to find
 // out whether it is text or a workbook. What is neither is a problem.List; the caller
-// closes the source.
-func openSource(path string) (*source, error) { return openNamed(path, filepath.Base(path)) }
+// closes the source. encoding is that of a text without a mark at its beginning, "" for
+// UTF-8.
+func openSource(path, encoding string) (*source, error) {
+	return openNamed(path, filepath.Base(path), encoding)
+}
 
 // openNamed is openSource for a file that goes by another name than its own.
-func openNamed(path, name string) (*source, error) {
+func openNamed(path, name, encoding string) (*source, error) {
 	file, err := openRegular(path, name)
 	if err != nil {
 		return nil, err
 	}
-	s := &source{file: file, name: name}
+	s := &source{file: file, name: name, declared: encoding}
 	if err := s.inspect(); err != nil {
 		file.Close()
 		return nil, err
@@ -111,7 +115,7 @@ func (s *source) rows(feed Feed, opts Options) (rowSource, error) {
 	if s.book != nil {
 		return s.book.rows(feed, opts.Sheet)
 	}
-	return newTextRows(s)
+	return newTextRows(s, opts.Reading.delimiter())
 }
 
 // hashed returns the SHA-256 of the file's bytes, which also go to w as they are read.

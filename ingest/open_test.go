@@ -44,7 +44,7 @@ func TestOpenRefuses(t *testing.T) {
 		dir:                                 CodeIsAFolder,
 		filepath.Join(file, "jobs-2.csv"):   CodeCannotRead, // a folder of its path is a file
 	} {
-		_, err := openSource(path)
+		_, err := openSource(path, "")
 		if got := codeOf(err); got != want {
 			t.Errorf("%s: %s, want %s", path, got, want)
 		}
@@ -56,7 +56,7 @@ func TestOpenNoticesChange(t *testing.T) {
 	if err := os.WriteFile(path, []byte("job,price_usd\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +91,7 @@ func TestBadEncodingNamesThePlace(t *testing.T) {
 			if err := os.WriteFile(path, []byte(c.text), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			_, err := openSource(path)
+			_, err := openSource(path, "")
 			var list problem.List
 			if !errors.As(err, &list) || list[0].Code != CodeBadEncoding || list[0].Place != c.want {
 				t.Errorf("%v, want [%s] at %s", err, CodeBadEncoding, c.want)

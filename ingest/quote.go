@@ -36,7 +36,7 @@ func Quote(from Copy, feed Feed, opts Options, hide func(Column) bool, lines []i
 	if err := from.verify(); err != nil {
 		return nil, err
 	}
-	s, err := openNamed(from.Path, from.Name)
+	s, err := openNamed(from.Path, from.Name, opts.Reading.encoding())
 	if err != nil {
 		return nil, err
 	}
@@ -118,12 +118,12 @@ func (q *quoting) read(rows rowSource) error {
 		if err != nil {
 			return err
 		}
-		if !begun && !blankRow(row) {
+		if !begun && !q.opts.Reading.before(row) {
 			begun = true
 			// plant.toml may have changed since; what cannot be named then is hidden or plain text.
-			if h, _, err := matchHeader(row, rows.at(), q.feed, q.opts.Columns); err == nil {
+			if h, _, err := matchHeader(row, rows.at(), q.feed, q.opts.Columns, q.opts.Reading); err == nil {
 				q.header = h
-				rows.declare(h.declared(q.feed))
+				rows.declare(newRowReader(q.opts.Reading, q.feed, h).sheetColumns(h.declared(q.feed)))
 			}
 		}
 		if line := int64(row.line); q.wanted[line] {
@@ -146,12 +146,11 @@ func (q *quoting) show(row record) string {
 		if !hides || len(trimBlanks(cell)) == 0 {
 			continue
 		}
-		column := q.header.columns[i]
-		if column == unknownHeader || column >= 0 && q.hide(q.feed.Columns[column]) {
+		if q.header.secret(q.feed, i, q.hide) {
 			cells[i] = hidden
 		}
 	}
-	return string(appendRow(nil, cells))
+	return string(appendDelimited(nil, cells, q.opts.Reading.delimiter()))
 }
 
 // verbatim puts the lines themselves in the place of the cells: every quote and blank as it

@@ -27,7 +27,7 @@ func (l *landing) report() error {
 	}
 	defer logged.close()
 	var held problem.List
-	out := rejectsWriter{header: l.header}
+	out := rejectsWriter{header: l.header, delimiter: l.opts.Reading.delimiter()}
 	if l.source.marked {
 		out.text = append(out.text, "\ufeff"...)
 	}
@@ -58,8 +58,12 @@ func (l *landing) report() error {
 	}
 	l.receipt.Problems = append(l.receipt.Problems, held...)
 	l.receipt.RejectsCSV, l.receipt.Rejected = out.end(), out.rows
-	if l.source.book != nil {
+	// The rejects are UTF-8, which a mark says where plant.toml declares another encoding.
+	switch {
+	case l.source.book != nil:
 		l.receipt.RejectsCSV = markText(l.receipt.RejectsCSV)
+	case l.source.encoding != "" && !l.source.marked:
+		l.receipt.RejectsCSV = append([]byte("\ufeff"), l.receipt.RejectsCSV...)
 	}
 	return logged.load(l.ctx, l.tx, "landing_rejected", []bulkColumn{
 		{"line", "BIGINT"}, {"column_name", "VARCHAR"}, {"value", "VARCHAR"}, {"code", "VARCHAR"}, {"reason", "VARCHAR"},
@@ -73,7 +77,7 @@ func (l *landing) eachFault(visit func(f fault) error) error {
 		cells[i] = "t." + cellName(i)
 	}
 	rows, err := l.tx.QueryContext(l.ctx, fmt.Sprintf(`
-SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''), %s
+SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''), coalesce(t.landing_holes, ''), %s
 FROM landing_faults AS f
 JOIN landing_text AS t ON t.landing_line = f.landing_line
 ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
@@ -84,7 +88,7 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 	texts := make([]sql.NullString, len(cells))
 	for rows.Next() {
 		var f fault
-		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest}
+		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.holes}
 		for i := range texts {
 			targets = append(targets, &texts[i])
 		}
@@ -104,12 +108,13 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 
 // rejectsWriter writes the rejects CSV, one row for the faults of one row.
 type rejectsWriter struct {
-	header  *header
-	text    []byte
-	rows    int64
-	last    fault
-	columns []string
-	reasons []string
+	header    *header
+	delimiter byte
+	text      []byte
+	rows      int64
+	last      fault
+	columns   []string
+	reasons   []string
 }
 
 // begin writes the header row: the reject columns, then the file's own as they stand.
@@ -127,7 +132,11 @@ func (w *rejectsWriter) add(f fault, column, reason string) {
 	}
 	// What a sheet shows in place of a value is none, and must not come back as one.
 	if f.code == CodeErrorCell || f.code == CodeNoValue || f.code == CodeDateCell {
-		w.last.cells[w.header.cells[f.ordinal]] = ""
+		for _, cell := range w.header.sources[f.ordinal] {
+			if f.hole(cell) {
+				w.last.cells[cell] = ""
+			}
+		}
 	}
 	w.reasons = append(w.reasons, reason)
 	if column != "" {
@@ -160,9 +169,9 @@ func (w *rejectsWriter) own(cells []string) []string {
 }
 
 func (w *rejectsWriter) write(reject, own []string, rest string) {
-	w.text = appendRow(w.text, append(reject, own...))
+	w.text = appendDelimited(w.text, append(reject, own...), w.delimiter)
 	if rest != "" {
-		w.text = append(append(w.text, ','), rest...)
+		w.text = append(append(w.text, w.delimiter), rest...)
 	}
 	w.text = append(w.text, '\n')
 }
@@ -180,10 +189,15 @@ func markText(text []byte) []byte {
 
 // logRejects writes what was refused into the table rejects.
 func (l *landing) logRejects() error {
-	if l.receipt.Rejected == 0 {
+	r := l.receipt
+	if r.ImportID == l.again {
+		if err := l.execute("forget the refused rows", "DELETE FROM rejects WHERE import_id = ?", r.ImportID); err != nil {
+			return err
+		}
+	}
+	if r.Rejected == 0 {
 		return nil
 	}
-	r := l.receipt
 	return l.execute("log the refused rows", `
 INSERT INTO rejects (import_id, feed, file_name, line, column_name, value, code, reason, touched_seconds, touched_usd)
 WITH numbered AS (

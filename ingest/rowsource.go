@@ -32,8 +32,9 @@ type rowSource interface {
 	// next returns the next row, blank ones among them, and io.EOF after the last. Any
 	// other error refuses the whole file.
 	next() (record, error)
-	// declare tells what the cells are, by position, once the header row is matched.
-	declare(columns []Column)
+	// declare tells what the cells are, by position, once the header row is matched; and how
+	// to write what a workbook holds as a number, nil for as it stands.
+	declare(columns []Column, write []func(text string) string)
 	// finish is called after the last row. It returns what the reader should know of the
 	// file as a whole, and an error when the file is not the one that was hashed.
 	finish() ([]string, error)
@@ -45,18 +46,20 @@ type textRows struct {
 	frames *framer
 }
 
-func newTextRows(s *source) (*textRows, error) {
+func newTextRows(s *source, delimiter byte) (*textRows, error) {
 	text, err := s.text()
 	if err != nil {
 		return nil, err
 	}
-	return &textRows{source: s, frames: newFramer(text)}, nil
+	frames := newFramer(text)
+	frames.delimiter = delimiter
+	return &textRows{source: s, frames: frames}, nil
 }
 
 func (t *textRows) at() places { return places{file: t.source.name} }
 
 // declare does nothing: a cell of a CSV file is its text whatever its column.
-func (t *textRows) declare([]Column) {}
+func (t *textRows) declare([]Column, []func(string) string) {}
 
 func (t *textRows) finish() ([]string, error) { return nil, t.source.unchanged() }
 

@@ -18,19 +18,22 @@ type sheetRows struct {
 	part    *xmlPart
 	reader  cellReader
 	columns []Column // of the cells, nil until the header row is matched
-	line    int      // row that was returned last
-	waiting *record  // row that was read and comes after blank ones
-	begun   int      // row whose element was begun last
-	seen    bool     // the rows were begun
-	hidden  int64    // rows after the header row that are hidden
-	merged  int64    // blocks of merged cells
-	text    []byte   // the waiting row's cells, one after the other
-	ends    []int    // where each cell ends in text
+	write   []func(string) string
+	line    int     // row that was returned last
+	waiting *record // row that was read and comes after blank ones
+	begun   int     // row whose element was begun last
+	seen    bool    // the rows were begun
+	hidden  int64   // rows after the header row that are hidden
+	merged  int64   // blocks of merged cells
+	text    []byte  // the waiting row's cells, one after the other
+	ends    []int   // where each cell ends in text
 }
 
 func (r *sheetRows) at() places { return r.place }
 
-func (r *sheetRows) declare(columns []Column) { r.columns = columns }
+func (r *sheetRows) declare(columns []Column, write []func(string) string) {
+	r.columns, r.write = columns, write
+}
 
 // finish tells what a person may not see when looking at the sheet.
 func (r *sheetRows) finish() ([]string, error) {
@@ -179,6 +182,9 @@ func (r *sheetRows) readCell(row *record, element xml.StartElement, at int) erro
 	}
 	if text == "" {
 		return nil
+	}
+	if at < len(r.write) && r.write[at] != nil && code == "" && (cell.kind == "" || cell.kind == "n") {
+		text = r.write[at](text)
 	}
 	if code != "" {
 		row.bad = append(row.bad, badCell{cell: at, code: code})

@@ -20,6 +20,9 @@ import (
 //	landing_rest   cells beyond the header row's, as CSV, else NULL
 //	landing_holes  cells that hold no value, as markHoles writes them, else NULL
 //	c1, c2, …      the cells without blanks around them, NULL where nothing is left
+//	read_0, …      for columns that reading rules change, the text of a canonical file
+//	landing_unread where there are such columns: what could not be read by the rules, as
+//	               ,COLUMN:CODE, with the number of the column, else NULL
 func (l *landing) stage() error {
 	rows, err := l.source.rows(l.feed, l.opts)
 	if err != nil {
@@ -29,6 +32,7 @@ func (l *landing) stage() error {
 	if err := l.readHeader(rows); err != nil {
 		return err
 	}
+	aside := newSetAside(l.opts.Reading, l.reader, l.header, l.feed, l.at)
 	staged, err := newBulk(l.opts.TempDir)
 	if err != nil {
 		return err
@@ -47,12 +51,20 @@ func (l *landing) stage() error {
 			l.receipt.Blank++
 			continue
 		}
+		if kind := aside.take(row); kind != rowLine {
+			l.receipt.aside(kind)
+			continue
+		}
 		if err := l.stageRow(staged, row); err != nil {
 			return fmt.Errorf("write a temporary file: %w", err)
 		}
 	}
 	warnings, err := rows.finish()
 	if err != nil {
+		return err
+	}
+	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
+	if warnings, err = aside.finish(); err != nil {
 		return err
 	}
 	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
@@ -63,21 +75,24 @@ func (l *landing) stage() error {
 	for i := range l.header.names {
 		columns = append(columns, bulkColumn{cellName(i), "VARCHAR"})
 	}
+	columns = append(columns, l.reader.staged()...)
 	return staged.load(l.ctx, l.tx, "landing_text", columns)
 }
 
-// readHeader takes the first row that is not blank for the header row, and tells rows what
-// its cells are.
+// readHeader finds the header row, the first that is not blank unless plant.toml says
+// otherwise, and tells rows what its cells are.
 func (l *landing) readHeader(rows rowSource) error {
+	skipped := false
 	for {
 		row, err := rows.next()
 		if errors.Is(err, io.EOF) {
-			return fileProblem(CodeEmptyFile, l.at.whole(), "there is no row in it", "the first row must be the header row", nil)
+			return l.opts.Reading.noHeaderRow(l.feed, l.at, skipped)
 		}
 		if err != nil {
 			return err
 		}
-		if blankRow(row) {
+		if l.opts.Reading.before(row) {
+			skipped = skipped || !blankRow(row)
 			continue
 		}
 		switch row.fault {
@@ -93,11 +108,12 @@ func (l *landing) readHeader(rows rowSource) error {
 				Hint: "the first row must name the columns, and nothing else",
 			}}
 		}
-		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns)
+		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns, l.opts.Reading)
 		if err != nil {
 			return err
 		}
-		rows.declare(l.header.declared(l.feed))
+		l.reader = newRowReader(l.opts.Reading, l.feed, l.header)
+		rows.declare(l.reader.sheetColumns(l.header.declared(l.feed)))
 		return nil
 	}
 }
@@ -114,7 +130,7 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 	staged.cell([]byte(shape))
 	var rest []byte
 	if len(row.cells) > want {
-		rest = appendRow(nil, row.cells[want:])
+		rest = appendDelimited(nil, row.cells[want:], l.opts.Reading.delimiter())
 	}
 	staged.cell(rest)
 	staged.cell(markHoles(row.bad))
@@ -126,6 +142,7 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 			staged.cell(nil)
 		}
 	}
+	l.reader.stage(staged, row)
 	return staged.endRow()
 }
 

@@ -11,6 +11,7 @@ import (
 	"io"
 	"unicode/utf8"
 
+	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
 	"trusstally/ingest/problem"
@@ -22,7 +23,9 @@ func (s *source) inspectText(start []byte) error {
 	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
 		s.marked = true
 	case bytes.HasPrefix(start, []byte("\xff\xfe")), bytes.HasPrefix(start, []byte("\xfe\xff")):
-		s.marked, s.utf16 = true, true
+		s.marked, s.encoding = true, "utf-16"
+	case s.declared != "utf-8":
+		s.encoding = s.declared
 	}
 	sum := sha256.New()
 	text, err := s.decoded(sum)
@@ -48,8 +51,11 @@ func (s *source) decoded(sum hash.Hash) (io.Reader, error) {
 		return nil, cannotRead(s.name, err)
 	}
 	raw := io.TeeReader(s.file, sum)
-	if s.utf16 {
-		return unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM).NewDecoder().Reader(raw), nil
+	switch s.encoding {
+	case "utf-16": // of either order by its mark, without one little-endian
+		return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewDecoder().Reader(raw), nil
+	case "windows-1252":
+		return charmap.Windows1252.NewDecoder().Reader(raw), nil
 	}
 	if s.marked {
 		if _, err := io.CopyN(io.Discard, raw, 3); err != nil {
@@ -81,7 +87,7 @@ func (s *source) checkText(text io.Reader) error {
 		if err == nil {
 			whole = whole[:wholeCharacters(whole)]
 		}
-		if at := notText(whole, s.utf16); at >= 0 {
+		if at := notText(whole, s.encoding != ""); at >= 0 {
 			return s.badText(offset+int64(at), whole[at])
 		}
 		blank = blank && len(bytes.Trim(whole, blanks)) == 0
@@ -112,7 +118,7 @@ func wholeCharacters(text []byte) int {
 }
 
 // notText returns where text first holds a NUL or what is no character, or -1. The
-// decoder of UTF-16 puts U+FFFD for what is no character.
+// decoders put U+FFFD for what is no character.
 func notText(text []byte, decoded bool) int {
 	bad := bytes.IndexByte(text, 0)
 	if bad >= 0 {
@@ -146,15 +152,19 @@ func (s *source) badText(offset int64, b byte) error {
 	if err != nil {
 		return err
 	}
-	if s.utf16 {
+	if s.encoding != "" {
+		what := map[string]string{"utf-16": "not UTF-16 text", "windows-1252": "not Windows-1252 text"}[s.encoding] + ", as plant.toml says"
+		if s.marked {
+			what = "not UTF-16 text, as the mark at its beginning says"
+		}
 		return problem.List{{
-			Place: fmt.Sprintf("%s:%d:%d", s.name, line, column), What: "not UTF-16 text, as the mark at its beginning says", Code: CodeBadEncoding,
+			Place: fmt.Sprintf("%s:%d:%d", s.name, line, column), What: what, Code: CodeBadEncoding,
 			Hint: "save the file as UTF-8 (in a spreadsheet: CSV UTF-8) and import it again",
 		}}
 	}
 	return problem.List{{
 		Place: fmt.Sprintf("%s:%d:%d", s.name, line, column), What: fmt.Sprintf("not UTF-8 text (byte 0x%02X)", b), Code: CodeBadEncoding,
-		Hint: "the file is probably in Windows-1252: save it as UTF-8 (in a spreadsheet: CSV UTF-8) and import it again",
+		Hint: "the file is probably in Windows-1252: save it as UTF-8 (in a spreadsheet: CSV UTF-8), or say encoding = \"windows-1252\" for the feed in plant.toml",
 	}}
 }
 

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	_ "github.com/duckdb/duckdb-go/v2"
+
+	"trusstally/ingest/plant"
 )
 
 // testWarehouse is an empty warehouse in memory, with one transaction open.
@@ -20,6 +22,21 @@ type testWarehouse struct {
 	tx   *sql.Tx
 	opts Options
 	dir  string
+
+	settings *plant.Settings // with reading rules, or nil
+}
+
+// settingsWith returns the settings of a plant with these sections beside the necessary ones.
+func settingsWith(t testing.TB, sections string) *plant.Settings {
+	t.Helper()
+	settings, err := plant.Parse([]byte("[plant]\nname = \"Mill\"\ntimezone = \"America/Chicago\"\n[[station]]\ncode = \"T1\"\nkind = \"table\"\n"+sections), feedNames(Feeds()))
+	if err == nil {
+		err = CheckRules(settings)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return settings
 }
 
 func newTestWarehouse(t testing.TB) *testWarehouse {
@@ -87,11 +104,21 @@ func (w *testWarehouse) land(name, text string) (*Receipt, error) {
 
 func (w *testWarehouse) landFile(path string) (*Receipt, error) {
 	w.t.Helper()
-	feed, err := FeedOfFile(path, nil)
+	if w.settings == nil {
+		w.settings = &plant.Settings{}
+	}
+	feed, err := FeedOfFile(path, w.settings.Feeds)
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	return Land(context.Background(), w.tx, feed, path, w.opts)
+	opts := w.opts
+	if rules, given := w.settings.Feeds[feed.Name]; given {
+		opts.Columns, opts.Sheet = rules.Columns, rules.Sheet
+		if opts.Reading, err = NewReading(feed, rules, w.settings.Lumber.Packs); err != nil {
+			w.t.Fatal(err)
+		}
+	}
+	return Land(context.Background(), w.tx, feed, path, opts)
 }
 
 // mustLand lands a file that is not refused as a whole.

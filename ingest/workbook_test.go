@@ -68,7 +68,7 @@ func TestWorkbookLikeCSV(t *testing.T) {
 			if wantReceipt.New == 0 || wantReceipt.Rejected == 0 {
 				t.Errorf("new %d, rejected %d: the case shows too little", wantReceipt.New, wantReceipt.Rejected)
 			}
-			differs := cmp.Options{cmpopts.IgnoreFields(Receipt{}, "FileName", "SHA256", "Seconds"), cmpopts.IgnoreFields(problem.Problem{}, "Place")}
+			differs := cmp.Options{cmpopts.IgnoreFields(Receipt{}, "ArchiveName", "FileName", "SHA256", "Seconds"), cmpopts.IgnoreFields(problem.Problem{}, "Place")}
 			if diff := cmp.Diff(wantReceipt, gotReceipt, differs); diff != "" {
 				t.Errorf("receipts (-CSV +workbook):\n%s", diff)
 			}
@@ -187,7 +187,7 @@ func TestWorkbookNoticesChange(t *testing.T) {
 	if err := os.WriteFile(path, newWorkbook(t, "sheet jobs\njob | price_usd\nJ1 | n 1\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	from, err := openSource(path)
+	from, err := openSource(path, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,8 +18,10 @@ func (p *program) checkCommand() *cobra.Command {
 		Short: "Prove that the ledgers balance, and name what doesn't",
 		Long: `Runs every check over the warehouse: boards per item, seconds per employee and
 workweek, cents per source row, every row in its ledger, and names that nothing
-else knows. It is silent and exits 0 when all is well; otherwise it prints each
-row that is wrong, balances first, and exits 1. It changes nothing.`,
+else knows. When all is well it exits 0; otherwise it prints each row that is wrong,
+balances first, and exits 1. Last it names what the plant doesn't record, what stands
+in for it and what stays blank: that is no fault, and a plant that records everything
+sees nothing of it. It changes nothing.`,
 		Example: `  # Before the books go out
   trusstally check --plant mill
 
@@ -58,7 +60,7 @@ row that is wrong, balances first, and exits 1. It changes nothing.`,
 				}
 				list.Print(p.stdout, p.verbose)
 			}
-			if len(findings) > 0 {
+			if warehouse.Wrong(findings) > 0 {
 				return exitCode(exitData)
 			}
 			return nil
@@ -99,6 +101,9 @@ func findingProblem(finding warehouse.Finding, settle string) *problem.Problem {
 	hint := "a fault of trusstally, not of your data: keep the books back and report it with this text"
 	if finding.Severity == "warn" {
 		hint = settle
+	}
+	if finding.Severity == "info" {
+		hint = "no fault: the sheets label each figure that it touches; record it, and the figure is measured"
 	}
 	return &problem.Problem{Place: place, What: what, Code: codeOfCheck(finding.Check), Hint: hint, Group: finding.Reason}
 }

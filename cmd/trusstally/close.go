@@ -66,28 +66,60 @@ func (p *program) closeMonth(ctx context.Context, f *folder, label string) error
 	if p.now().Before(month.Until) {
 		return problem.List{{What: fmt.Sprintf("%s isn't over", label), Code: codeNotOver, Usage: true, Hint: "close it when its last day's files are read"}}
 	}
+	lock, err := p.takeLock(f)
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
+	// A closing of this month that was cut short is finished, and that is all.
+	owed, err := p.writeOwedBooks(ctx, f)
+	if err != nil {
+		return err
+	}
+	for _, closing := range owed {
+		if closing.Month == label {
+			p.printClosing(f, month, closing)
+			return nil
+		}
+	}
 	if err := p.refuseUnbalanced(ctx, f); err != nil {
 		return err
 	}
-	closing, err := p.inWarehouse(ctx, f, func(tx *sql.Tx) (*warehouse.Closing, error) {
-		return warehouse.CloseMonth(ctx, tx, f.settings, month.From, month.Until)
+	err = p.inWarehouse(ctx, f, func(tx *sql.Tx) error {
+		_, err := warehouse.CloseMonth(ctx, tx, f.settings, month.From, month.Until)
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	path, err := p.writeMonthEnd(ctx, f, month)
+	owed, err = p.writeOwedBooks(ctx, f)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(p.stdout, path)
-	fmt.Fprintf(p.stdout, "%s closed: %s and %s of boards are frozen; what arrives later for it is posted on %s\n", label,
-		counted(closing.Postings, "posting"), counted(closing.Movements, "movement"), closing.Until.Format("2006-01-02"))
+	for _, closing := range owed {
+		p.printClosing(f, month, closing)
+	}
 	return nil
 }
 
+// printClosing says what was frozen, after the path of its book.
+func (p *program) printClosing(f *folder, month reports.Period, closing warehouse.Closing) {
+	fmt.Fprintln(p.stdout, f.monthEndPath(month))
+	fmt.Fprintf(p.stdout, "%s closed: %s and %s of boards are frozen; what arrives later for it is posted on %s\n", closing.Month,
+		counted(closing.Postings, "posting"), counted(closing.Movements, "movement"), closing.Until.Format("2006-01-02"))
+}
+
 func (p *program) undoClose(ctx context.Context, f *folder) error {
-	closing, err := p.inWarehouse(ctx, f, func(tx *sql.Tx) (*warehouse.Closing, error) {
-		return warehouse.UndoClose(ctx, tx, f.settings)
+	lock, err := p.takeLock(f)
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
+	var closing *warehouse.Closing
+	err = p.inWarehouse(ctx, f, func(tx *sql.Tx) error {
+		var err error
+		closing, err = warehouse.UndoClose(ctx, tx, f.settings)
+		return err
 	})
 	if err != nil {
 		return err
@@ -97,29 +129,32 @@ func (p *program) undoClose(ctx context.Context, f *folder) error {
 	return nil
 }
 
-// inWarehouse runs change in one transaction of the writer.
-func (p *program) inWarehouse(ctx context.Context, f *folder, change func(*sql.Tx) (*warehouse.Closing, error)) (*warehouse.Closing, error) {
-	w, err := warehouse.Open(ctx, f.warehouse())
+// inWarehouse runs change in one transaction of the writer, over ledgers that are up to
+// date. The caller holds the plant's lock.
+func (p *program) inWarehouse(ctx context.Context, f *folder, change func(*sql.Tx) error) error {
+	w, err := p.openWriter(ctx, f)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer w.Close()
+	if err := f.tidy(ctx, w.DB); err != nil {
+		return err
+	}
 	tx, err := w.DB.BeginTx(ctx, nil)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)
 	if err == nil && stale {
 		err = warehouse.BuildLedgers(ctx, tx, f.settings)
 	}
-	var closing *warehouse.Closing
 	if err == nil {
-		closing, err = change(tx)
+		err = change(tx)
 	}
 	if err != nil {
-		return nil, errors.Join(err, tx.Rollback())
+		return errors.Join(err, tx.Rollback())
 	}
-	return closing, tx.Commit()
+	return tx.Commit()
 }
 
 // refuseUnbalanced is a problem when a balance doesn't balance.
@@ -141,31 +176,75 @@ func (p *program) refuseUnbalanced(ctx context.Context, f *folder) error {
 	return nil
 }
 
-// writeMonthEnd writes the month-end book of a month and returns its path within the folder.
-func (p *program) writeMonthEnd(ctx context.Context, f *folder, month reports.Period) (string, error) {
+// writeOwedBooks writes the month-end books that closings owe, and returns these closings.
+// They owe them from their commit on, so that a closing that is cut short is finished by the
+// next command that changes the plant. The caller holds the plant's lock.
+func (p *program) writeOwedBooks(ctx context.Context, f *folder) ([]warehouse.Closing, error) {
+	if _, err := os.Stat(f.warehouse()); errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	w, err := p.openWriter(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	owed, err := warehouse.OwedBooks(ctx, w.DB)
+	if err == nil {
+		err = f.tidy(ctx, w.DB)
+	}
+	if err := errors.Join(err, w.Close()); err != nil || len(owed) == 0 {
+		return nil, err
+	}
+	for _, closing := range owed {
+		month, err := reports.Month(closing.Month)
+		if err != nil {
+			return nil, err
+		}
+		if err := p.writeMonthEnd(ctx, f, month); err != nil {
+			return nil, err
+		}
+	}
+	w, err = p.openWriter(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	defer w.Close()
+	for _, closing := range owed {
+		if err := warehouse.BookWritten(ctx, w.DB, closing); err != nil {
+			return nil, err
+		}
+	}
+	return owed, nil
+}
+
+// monthEndPath is where the month-end book of a month stands, within the plant's folder.
+func (f *folder) monthEndPath(month reports.Period) string {
+	return filepath.ToSlash(filepath.Join("books", month.Label, monthEndBook+".xlsx"))
+}
+
+// monthEndBook is the book that closing a month writes.
+const monthEndBook = "month-end"
+
+// writeMonthEnd writes the month-end book of a month.
+func (p *program) writeMonthEnd(ctx context.Context, f *folder, month reports.Period) error {
 	w, err := p.openForReading(ctx, f)
 	if err != nil {
-		return "", err
+		return err
 	}
 	defer w.Close()
 	books, err := reports.Books(warehouse.ReportFiles())
 	if err != nil {
-		return "", err
+		return err
+	}
+	book, err := reports.Find(books, monthEndBook)
+	if err != nil {
+		return err
 	}
 	if _, err := reports.KeepChecks(ctx, w); err != nil {
-		return "", err
+		return err
 	}
-	for _, book := range books {
-		if !book.Monthly {
-			continue
-		}
-		if err := os.MkdirAll(filepath.Join(f.books(), month.Label), 0o755); err != nil {
-			return "", err
-		}
-		if err := book.WriteFile(ctx, filepath.Join(f.books(), month.Label, book.Name+".xlsx"), 0o600, w, month, f.settings.Name); err != nil {
-			return "", err
-		}
-		return filepath.ToSlash(filepath.Join("books", month.Label, book.Name+".xlsx")), nil
+	path := filepath.Join(f.path, f.monthEndPath(month))
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
 	}
-	return "", errors.New("no book is by month")
+	return book.WriteFile(ctx, path, 0o600, w, month, f.settings.Name)
 }

@@ -13,7 +13,7 @@ import (
 
 func (p *program) importCommand() *cobra.Command {
 	var feedName string
-	var dryRun, acceptRemovals bool
+	var dryRun, acceptRemovals, propose bool
 	command := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read files into the warehouse and rebuild the ledgers",
@@ -24,6 +24,10 @@ its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 Rows with a mistake are refused, listed with what to do, and kept in rejects/:
 mend that file and import it. A file that was read before changes nothing.
 The files stay where they are; a copy goes to archive/.
+
+With --propose nothing is read in: it looks at each file, whatever its encoding, marks
+and headings, and prints a section [feed.NAME] for plant.toml under which it could be
+read, with what was seen and what stays doubtful. A person confirms it.
 Exit code 1 says that a row or a file was refused.`,
 		Example: `  # Read this week's timecards
   trusstally import timecards-2026-W46.csv --plant mill
@@ -31,10 +35,16 @@ Exit code 1 says that a row or a file was refused.`,
   # Look what a file would change, and change nothing
   trusstally import --dry-run completions-2026-11.csv
 
+  # How a file of another system could be read: rules to look through, for plant.toml
+  trusstally import --propose punches.txt --plant mill
+
   # A file whose name says nothing about its feed
   trusstally import --feed lumber_usage saw2.csv`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(command *cobra.Command, paths []string) error {
+			if propose {
+				return p.propose(paths, feedName)
+			}
 			f, err := p.openFolder()
 			if err != nil {
 				return err
@@ -43,6 +53,11 @@ Exit code 1 says that a row or a file was refused.`,
 			if err != nil {
 				return err
 			}
+			lock, err := p.takeLock(f)
+			if err != nil {
+				return err
+			}
+			defer lock.Release()
 			result, err := p.land(command.Context(), f, files, acceptRemovals, dryRun)
 			if err != nil {
 				return err
@@ -51,8 +66,11 @@ Exit code 1 says that a row or a file was refused.`,
 		},
 	}
 	command.Flags().StringVar(&feedName, "feed", "", "the feed that the files belong to, whatever their names")
+	command.Flags().BoolVar(&propose, "propose", false, "print reading rules for plant.toml under which the files could be read, and change nothing")
 	command.Flags().BoolVar(&dryRun, "dry-run", false, "say what would change, and change nothing")
 	command.Flags().BoolVar(&acceptRemovals, "accept-removals", false, "take also a file that removes more than a fifth of the rows of its groups")
+	command.MarkFlagsMutuallyExclusive("propose", "dry-run")
+	command.MarkFlagsMutuallyExclusive("propose", "accept-removals")
 	return command
 }
 
@@ -107,6 +125,7 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 			Accepted  int64  `json:"accepted"`
 			Rejected  int64  `json:"rejected"`
 			Blank     int64  `json:"blank"`
+			Aside     int64  `json:"aside"`
 			New       int64  `json:"new"`
 			Changed   int64  `json:"changed"`
 			Unchanged int64  `json:"unchanged"`
@@ -114,7 +133,7 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 		}
 		receipts := []receipt{}
 		for _, r := range result.receipts {
-			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.New, r.Changed, r.Unchanged, r.Removed})
+			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(), r.New, r.Changed, r.Unchanged, r.Removed})
 		}
 		if err := encoder.Encode(receipts); err != nil {
 			return err

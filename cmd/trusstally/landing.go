@@ -2,15 +2,12 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
 	"database/sql"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"sort"
-	"strings"
 
 	"trusstally/ingest"
 	"trusstally/ingest/problem"
@@ -58,32 +55,45 @@ func (l *landed) problems() problem.List {
 
 // land reads the files into the warehouse and rebuilds the ledgers, in one transaction.
 // A file that is refused as a whole changes nothing and the others go on. With dryRun
-// everything is rolled back at the end.
+// everything is rolled back at the end. The caller holds the plant's lock.
 func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptRemovals, dryRun bool) (*landed, error) {
-	w, err := warehouse.Open(ctx, f.warehouse())
+	w, err := p.openWriter(ctx, f)
 	if err != nil {
 		return nil, err
 	}
 	defer w.Close()
+	if err := f.tidy(ctx, w.DB); err != nil {
+		return nil, err
+	}
+	temporary, err := os.MkdirTemp(f.path, warehouse.UnfinishedPrefix)
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(temporary)
 	tx, err := w.DB.BeginTx(ctx, nil)
 	if err != nil {
 		return nil, err
 	}
-	result, err := p.landInside(ctx, tx, f, files, acceptRemovals, dryRun)
-	if err != nil {
-		return nil, errors.Join(err, tx.Rollback())
-	}
-	if dryRun {
+	result, err := p.landInside(ctx, tx, f, files, acceptRemovals, dryRun, temporary)
+	switch {
+	case err != nil:
+		return nil, errors.Join(err, tx.Rollback(), f.settleRejects(ctx, w.DB))
+	case dryRun:
 		return result, tx.Rollback()
 	}
-	return result, tx.Commit()
+	if err := tx.Commit(); err != nil {
+		return nil, err
+	}
+	return result, f.settleRejects(ctx, w.DB)
 }
 
-func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool) (*landed, error) {
+func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string) (*landed, error) {
 	result := &landed{}
 	bar := p.progress(len(files)+1, "reading files")
 	for _, file := range files {
-		receipt, err := ingest.Land(ctx, tx, file.feed, file.path, f.landing(file.feed, acceptRemovals))
+		options := f.landing(file.feed, acceptRemovals)
+		options.TempDir, options.Now = temporary, p.now()
+		receipt, err := ingest.Land(ctx, tx, file.feed, file.path, options)
 		var refused problem.List
 		switch {
 		case errors.As(err, &refused):
@@ -94,7 +104,7 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		default:
 			result.receipts = append(result.receipts, receipt)
 			result.read = append(result.read, file)
-			if !dryRun && !receipt.AlreadyRead {
+			if !dryRun {
 				if err := f.keep(file, receipt); err != nil {
 					return nil, err
 				}
@@ -121,63 +131,6 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	bar.Add(1)
 	bar.Finish()
 	return result, nil
-}
-
-// keep copies the file to archive/ under its SHA-256 and writes what was refused of it to
-// rejects/. Both can hold pay and are readable by their owner alone.
-func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
-	if err := os.MkdirAll(f.archive(), 0o700); err != nil {
-		return err
-	}
-	target := filepath.Join(f.archive(), receipt.SHA256+strings.ToLower(filepath.Ext(file.path)))
-	if err := copyFile(target, file.path, receipt.SHA256); err != nil {
-		return err
-	}
-	if receipt.RejectsCSV == nil {
-		return nil
-	}
-	if err := os.MkdirAll(f.rejects(), 0o700); err != nil {
-		return err
-	}
-	base := strings.TrimSuffix(filepath.Base(file.path), filepath.Ext(file.path))
-	return writeFile(filepath.Join(f.rejects(), fmt.Sprintf("%s-import%d.csv", base, receipt.ImportID)), receipt.RejectsCSV)
-}
-
-// writeFile writes a private file by way of a temporary name.
-func writeFile(path string, data []byte) error {
-	temporary, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return err
-	}
-	_, err = temporary.Write(data)
-	if err = errors.Join(err, temporary.Close()); err != nil {
-		return errors.Join(err, os.Remove(temporary.Name()))
-	}
-	return os.Rename(temporary.Name(), path)
-}
-
-// copyFile copies source to target, which appears whole or not at all, and holds it
-// against the hash that was read.
-func copyFile(target, source, sha string) error {
-	from, err := os.Open(source)
-	if err != nil {
-		return err
-	}
-	defer from.Close()
-	temporary, err := os.CreateTemp(filepath.Dir(target), ".copy-*")
-	if err != nil {
-		return err
-	}
-	hash := sha256.New()
-	_, err = io.Copy(io.MultiWriter(temporary, hash), from)
-	err = errors.Join(err, temporary.Sync(), temporary.Close())
-	if err == nil && fmt.Sprintf("%x", hash.Sum(nil)) != sha {
-		err = problem.List{{Place: filepath.Base(source), What: "the file changed while it was read", Code: ingest.CodeFileChanged, Hint: "wait until it is complete, then try again"}}
-	}
-	if err != nil {
-		return errors.Join(err, os.Remove(temporary.Name()))
-	}
-	return os.Rename(temporary.Name(), target)
 }
 
 // sortIncoming puts files in the order in which they are read: by feed, then the older

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -20,7 +21,8 @@ func (p *program) listCommand() *cobra.Command {
 		Short: "List books and sheets, feeds and columns, or tables",
 		Long: `Lists the books and their sheets; with --feeds the feeds and their columns; with
 --tables the tables and columns of the plant's warehouse, for query. The first
-two never open the warehouse.`,
+two never open the warehouse. Where plant.toml may say that a column comes in another
+unit, --feeds names the units.`,
 		Example: `  # All sheets
   trusstally list
 
@@ -78,15 +80,16 @@ func (p *program) listSheets() error {
 func (p *program) listFeeds() error {
 	if p.asJSON {
 		type column struct {
-			Feed     string `json:"feed"`
-			Column   string `json:"column"`
-			Required bool   `json:"required"`
-			Meaning  string `json:"meaning"`
+			Feed     string   `json:"feed"`
+			Column   string   `json:"column"`
+			Required bool     `json:"required"`
+			Meaning  string   `json:"meaning"`
+			Units    []string `json:"units,omitempty"`
 		}
 		var columns []column
 		for _, feed := range ingest.Feeds() {
 			for _, c := range feed.Columns {
-				columns = append(columns, column{feed.Name, c.Name, c.Required, c.Meaning})
+				columns = append(columns, column{feed.Name, c.Name, c.Required, c.Meaning, feed.Units(c)})
 			}
 		}
 		return json.NewEncoder(p.stdout).Encode(columns)
@@ -99,7 +102,11 @@ func (p *program) listFeeds() error {
 			if c.Required {
 				need = "required"
 			}
-			fmt.Fprintf(table, "  %s\t%s\t%s\n", c.Name, need, c.Meaning)
+			meaning := c.Meaning
+			if units := feed.Units(c); len(units) > 0 {
+				meaning += fmt.Sprintf(" [feed.%s.units: %s]", feed.Name, strings.Join(units, ", "))
+			}
+			fmt.Fprintf(table, "  %s\t%s\t%s\n", c.Name, need, meaning)
 		}
 	}
 	return table.Flush()
@@ -110,7 +117,7 @@ func (p *program) listTables(command *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	w, err := warehouse.OpenLocked(command.Context(), f.warehouse())
+	w, err := p.openLocked(command.Context(), f)
 	if err != nil {
 		return err
 	}

@@ -25,6 +25,9 @@ func (p *program) openFolder() (*folder, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := ingest.CheckRules(settings); err != nil {
+		return nil, err
+	}
 	return &folder{path: p.plantFolder, settings: settings}, nil
 }
 
@@ -42,14 +45,20 @@ func (f *folder) archive() string   { return filepath.Join(f.path, "archive") }
 func (f *folder) rejects() string   { return filepath.Join(f.path, "rejects") }
 func (f *folder) books() string     { return filepath.Join(f.path, "books") }
 
-// landing returns how files of the feed are to be read in this plant.
+// landing returns how files of the feed are to be read in this plant. openFolder has
+// checked the reading rules.
 func (f *folder) landing(feed ingest.Feed, acceptRemovals bool) ingest.Options {
 	var stations []string
 	for _, station := range f.settings.Stations {
 		stations = append(stations, station.Code)
 	}
+	rules, given := f.settings.Feeds[feed.Name]
+	var reading *ingest.Reading
+	if given {
+		reading, _ = ingest.NewReading(feed, rules, f.settings.Lumber.Packs)
+	}
 	return ingest.Options{
-		Zone: f.settings.Zone, Stations: stations, Columns: f.settings.Feeds[feed.Name].Columns, Sheet: f.settings.Feeds[feed.Name].Sheet, AcceptRemovals: acceptRemovals,
+		Zone: f.settings.Zone, Reading: reading, Stations: stations, Columns: rules.Columns, Sheet: rules.Sheet, AcceptRemovals: acceptRemovals,
 	}
 }
 

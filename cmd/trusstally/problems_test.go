@@ -95,13 +95,17 @@ func TestCheckProblems(t *testing.T) {
 		{"50_boards_balance", "UPDATE board_ledger SET usd = usd + 0.01 WHERE size = '2x6' AND kind = 'receipt'"},
 		{"51_yield_balances", "UPDATE steps.yields SET offcut = offcut + 1 WHERE unit = 'B7'"},
 		{"52_parts_credited", "UPDATE steps.yields SET parts = parts + 1, offcut = offcut - 1 WHERE unit = 'B7'"},
+		{"53_backflush_taken", "INSERT INTO steps.backflush_parts SELECT DATE '2026-03-16', 'J1', '2x6', 'SYP', 'No. 1', 3840, 2949120, 1, false"},
 		{"60_dollars_balance", "UPDATE dollar_ledger SET usd = usd + 0.01 WHERE job = 'J2' AND class = 'lumber'"},
 		{"61_rows_reach_ledgers", "DELETE FROM board_ledger WHERE size = '2x6' AND kind = 'receipt'"},
 		{"62_jobs_foot", "DELETE FROM steps.job_days WHERE job = 'J2' AND lumber_usd <> 0"},
 		{"63_bridge_adds_up", "UPDATE steps.job_days SET lumber_usd = lumber_usd + 0.01 WHERE job = 'J1' AND lumber_usd > 50"},
 		{"64_journal_balances", "UPDATE board_ledger SET usd = usd - 0.01 WHERE size = '2x6' AND kind = 'cut'"},
+		{"65_left_jobs_sold", "DELETE FROM steps.delivered WHERE job = 'J1'; DELETE FROM steps.left_days WHERE job = 'J1'"},
+		{"66_overhead_ties", "UPDATE dollar_ledger SET class = 'idle' WHERE class = 'waiting'"},
 		{"70_unknown_names", ""},
 		{"71_settle_before_payroll", ""},
+		{"80_gaps", "INSERT INTO gaps VALUES ('slip-without-price', 'receipts without a price', 'the item''s last landed price stands in', DATE '2026-03-16', 1, NULL, 48.00, 'receipts.csv', 5)"},
 	}
 	if len(cases) != len(warehouse.CheckNames()) {
 		t.Errorf("%d checks have a case, of %d", len(cases), len(warehouse.CheckNames()))

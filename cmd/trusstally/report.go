@@ -104,7 +104,7 @@ Sheets that hold wages need --wages.`,
 // openForReading opens the warehouse locked, and says when its ledgers were built with
 // another plant.toml.
 func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return nil, err
 	}

@@ -29,6 +29,7 @@ type program struct {
 	now            func() time.Time
 
 	plantFolder string
+	waitSeconds uint
 	verbose     bool
 	asJSON      bool
 }
@@ -76,10 +77,11 @@ A message ends in a code word in brackets; trusstally help errors explains them.
 		RunE:          func(command *cobra.Command, _ []string) error { return command.Help() },
 	}
 	root.PersistentFlags().StringVar(&p.plantFolder, "plant", ".", "the plant's folder")
+	root.PersistentFlags().UintVar(&p.waitSeconds, "wait", 60, "how many seconds to wait while another run has the warehouse")
 	root.PersistentFlags().BoolVar(&p.verbose, "verbose", false, "also print the cause of an error, as the engine or the system puts it")
 	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.listCommand())
+	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.listCommand())
 	root.SetHelpCommand(p.helpCommand(root))
 	root.CompletionOptions.HiddenDefaultCmd = true
 	return root

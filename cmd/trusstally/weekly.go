@@ -28,7 +28,8 @@ month-end book of the last full month to books/MONTH.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
-to rejects/. Running it again with nothing new changes nothing.
+to rejects/. Running it again with nothing new changes nothing, and finishes what a
+run that was cut short has left. It waits while another run changes the plant.
 Exit code 1 says that a balance doesn't balance (and, with --strict, that a row
 or a file was refused).`,
 		Example: `  # Every Monday morning
@@ -57,6 +58,11 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 			return err
 		}
 	}
+	lock, err := p.takeLock(f)
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
 	files, refused, err := p.inboxFiles(f)
 	if err != nil {
 		return err
@@ -68,15 +74,16 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	result.refused = append(refused, result.refused...)
 	result.files += len(refused)
 	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
-	for _, file := range result.read {
-		if err := os.Remove(file.path); err != nil {
-			return err
-		}
+	if err := result.takeOut(); err != nil {
+		return err
 	}
 	p.summariseFiles(result)
 	result.problems().Print(p.stderr, p.verbose)
 
-	w, err := warehouse.OpenLocked(ctx, f.warehouse())
+	if _, err := p.writeOwedBooks(ctx, f); err != nil {
+		return err
+	}
+	w, err := p.openLocked(ctx, f)
 	if err != nil {
 		return err
 	}
@@ -123,7 +130,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if broken > 0 {
 		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
 	}
-	if warnings := len(findings) - broken; warnings > 0 {
+	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
 	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
@@ -138,7 +145,7 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 	if err := reader.Close(); err != nil {
 		return err
 	}
-	w, err := warehouse.Open(ctx, f.warehouse())
+	w, err := p.openWriter(ctx, f)
 	if err != nil {
 		return err
 	}

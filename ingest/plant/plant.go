@@ -67,7 +67,7 @@ type Pay struct {
 // Lumber is how boards are costed and what the saw takes.
 type Lumber struct {
 	Costing             string // "fifo" or "average"
-	Usage               string // "logged"
+	Usage               string // "logged" or "backflush"
 	KerfSixtyFourths    int    // width of one saw cut, 64ths of an inch
 	EndTrimSixtyFourths int    // trimmed off each board, 64ths of an inch
 	RemnantMin          string // shortest remnant that goes back to stock, feet-inches-sixteenths
@@ -101,13 +101,6 @@ type Change struct {
 	Stations []string       `toml:"stations"`
 	What     string         `toml:"what"`
 	CostUSD  float64        `toml:"cost_usd"`
-}
-
-// FeedRules says how the files of one feed are to be read.
-type FeedRules struct {
-	Files   string            `toml:"files"`   // pattern of file names, as of filepath.Match
-	Sheet   string            `toml:"sheet"`   // sheet of a workbook that holds the feed; "" for the one of its name or the only one
-	Columns map[string]string `toml:"columns"` // canonical header = the plant's own header
 }
 
 type document struct {
@@ -161,7 +154,7 @@ type document struct {
 		Years         *float64 `toml:"years"`
 	} `toml:"compare"`
 	Accounts map[string]string    `toml:"accounts"`
-	Feed     map[string]FeedRules `toml:"feed"`
+	Feed     map[string]feedTable `toml:"feed"`
 }
 
 // Read reads plant.toml of the plant folder. feeds are the names that [feed.NAME] may
@@ -198,46 +191,6 @@ func Parse(data []byte, feeds []string) (*Settings, error) {
 	return s, nil
 }
 
-// knownKeys lists what plant.toml may hold, for the nearest valid name of a misspelt key.
-var knownKeys = []string{
-	"plant", "name", "timezone", "workweek_starts", "currency", "pay", "weekly_threshold_hours", "multiplier",
-	"daily_threshold_hours", "double_daily_threshold_hours", "seventh_day", "double_multiplier", "meal_after_hours",
-	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
-	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
-	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
-	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed", "files", "columns",
-}
-
-func decodeProblems(err error) problem.List {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) {
-		var list problem.List
-		for _, e := range strict.Errors {
-			line, column := e.Position()
-			key := e.Key()
-			last := key[len(key)-1]
-			hint := "delete the line, or see the settings in README.md"
-			if near := problem.Nearest(last, knownKeys); near != "" {
-				hint = fmt.Sprintf("did you mean %s?", near)
-			}
-			list = append(list, &problem.Problem{
-				Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: fmt.Sprintf("unknown setting (%s)", strings.Join(key, ".")),
-				Code: "unknown-setting", Hint: hint, Usage: true,
-			})
-		}
-		return list
-	}
-	var decode *toml.DecodeError
-	if errors.As(err, &decode) {
-		line, column := decode.Position()
-		return problem.List{{
-			Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: "not readable as a setting", Code: "bad-setting",
-			Row: decode.String(), Hint: "text stands in double quotes, numbers without", Usage: true, Cause: err,
-		}}
-	}
-	return problem.List{{Place: FileName, What: "not readable", Code: "bad-setting", Usage: true, Cause: err}}
-}
-
 type reader struct {
 	text     string
 	problems problem.List
@@ -250,32 +203,8 @@ func (r *reader) fail(code, section, key, what, hint string) {
 	})
 }
 
-// place finds the line of a setting: the key within its section, else the section, else
-// the file.
-func (r *reader) place(section, key string) string {
-	keyPattern := regexp.MustCompile(`^\s*` + regexp.QuoteMeta(key) + `\s*=`)
-	at, inSection := 0, section == ""
-	for i, line := range strings.Split(r.text, "\n") {
-		trimmed := strings.TrimSpace(line)
-		if strings.HasPrefix(trimmed, "[") {
-			inSection = strings.Trim(strings.SplitN(trimmed, "#", 2)[0], "[] \t") == section
-			if inSection && at == 0 {
-				at = i + 1
-			}
-			continue
-		}
-		if inSection && keyPattern.MatchString(line) {
-			return fmt.Sprintf("%s:%d:%d", FileName, i+1, len(line)-len(strings.TrimLeft(line, " \t"))+1)
-		}
-	}
-	if at > 0 {
-		return fmt.Sprintf("%s:%d", FileName, at)
-	}
-	return FileName
-}
-
 func (r *reader) settings(doc document, feeds []string) *Settings {
-	s := &Settings{Name: doc.Plant.Name, Accounts: doc.Accounts, Feeds: doc.Feed, Grades: doc.Grades, Changes: doc.Change, Stations: doc.Station}
+	s := &Settings{Name: doc.Plant.Name, Accounts: doc.Accounts, Grades: doc.Grades, Changes: doc.Change, Stations: doc.Station}
 	if s.Name == "" {
 		r.fail("missing-setting", "plant", "name", "the plant has no name", `add name = "…" under [plant]`)
 	}
@@ -311,7 +240,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	l := doc.Lumber
 	s.Lumber = Lumber{
 		Costing:             r.choice("lumber", "costing", l.Costing, "fifo", "average"),
-		Usage:               r.choice("lumber", "usage", l.Usage, "logged"),
+		Usage:               r.choice("lumber", "usage", l.Usage, "logged", "backflush"),
 		KerfSixtyFourths:    r.sixtyFourths("kerf_in", l.KerfIn, 8),
 		EndTrimSixtyFourths: r.sixtyFourths("end_trim_in", l.EndTrimIn, 0),
 		RemnantMin:          orElse(l.RemnantMin, "2-00-00"),
@@ -334,24 +263,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	r.accounts(s.Accounts)
 	r.stations(s.Stations)
 	r.changes(s.Changes, s.Stations)
-	names := make([]string, 0, len(s.Feeds))
-	for name := range s.Feeds {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	for _, name := range names {
-		rules := s.Feeds[name]
-		if !contains(feeds, name) {
-			hint := "the feeds are " + strings.Join(feeds, ", ")
-			if near := problem.Nearest(name, feeds); near != "" {
-				hint = "did you mean feed." + near + "?"
-			}
-			r.fail("unknown-setting", "feed."+name, "", fmt.Sprintf("there is no feed of that name (%s)", name), hint)
-		}
-		if _, err := filepath.Match(rules.Files, "x"); err != nil {
-			r.fail("bad-setting", "feed."+name, "files", fmt.Sprintf("not a pattern of file names (%s)", rules.Files), "a pattern such as clock-*.csv")
-		}
-	}
+	s.Feeds = r.feeds(doc.Feed, feeds)
 	return s
 }
 
@@ -360,9 +272,14 @@ func (r *reader) zone(name string) *time.Location {
 		r.fail("missing-setting", "plant", "timezone", "the plant has no time zone", `add timezone = "America/Chicago" (or yours) under [plant]`)
 		return time.UTC
 	}
+	return r.zoneOf("plant", "timezone", name)
+}
+
+// zoneOf reads the name of a zone.
+func (r *reader) zoneOf(section, key, name string) *time.Location {
 	zone, err := time.LoadLocation(name)
 	if err != nil || name == "Local" {
-		r.fail("bad-setting", "plant", "timezone", fmt.Sprintf("not a time zone (%s)", name), "use a name of the IANA time zone database, such as America/Chicago")
+		r.fail("bad-setting", section, key, fmt.Sprintf("not a time zone (%s)", name), "use a name of the IANA time zone database, such as America/Chicago")
 		return time.UTC
 	}
 	return zone

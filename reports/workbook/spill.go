@@ -15,6 +15,7 @@ const spillLimit = 4 << 20
 type spill struct {
 	memory bytes.Buffer // what is not in the file yet
 	file   *os.File     // nil until the limit is reached
+	named  bool         // the file still has a name, which close must take away
 	size   int64
 }
 
@@ -29,7 +30,9 @@ func (s *spill) Write(data []byte) (int, error) {
 		if err != nil {
 			return 0, err
 		}
-		s.file = file
+		// Without a name the file is gone with the process, however that ends. Where an open
+		// file can't lose its name, close takes it away.
+		s.file, s.named = file, os.Remove(file.Name()) != nil
 	}
 	return len(data), s.flush()
 }
@@ -58,5 +61,9 @@ func (s *spill) close() error {
 	if s.file == nil {
 		return nil
 	}
-	return errors.Join(s.file.Close(), os.Remove(s.file.Name()))
+	err := s.file.Close()
+	if s.named {
+		err = errors.Join(err, os.Remove(s.file.Name()))
+	}
+	return err
 }

@@ -37,11 +37,15 @@ func Write(w io.Writer, book Book) (failed error) {
 	return nil
 }
 
+// UnfinishedPrefix begins the temporary name under which WriteFile writes. A process that is
+// killed leaves such a file.
+const UnfinishedPrefix = ".unfinished-"
+
 // WriteFile writes the book to a file of this mode, whatever the umask. It is written under
 // a temporary name beside it and renamed: the file at path is the old one or the whole new
 // one.
 func WriteFile(path string, mode os.FileMode, book Book) (failed error) {
-	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	file, err := os.CreateTemp(filepath.Dir(path), UnfinishedPrefix+"*.xlsx")
 	if err != nil {
 		return fmt.Errorf("workbook: %w", err)
 	}
@@ -57,7 +61,17 @@ func WriteFile(path string, mode os.FileMode, book Book) (failed error) {
 	if err = errors.Join(err, file.Close()); err != nil {
 		return err
 	}
-	return os.Rename(file.Name(), path)
+	if err := os.Rename(file.Name(), path); err != nil {
+		return err
+	}
+	// The new name is to outlast a loss of power; systems that can't write a folder do it by
+	// themselves.
+	folder, err := os.Open(filepath.Dir(path))
+	if err != nil {
+		return nil
+	}
+	folder.Sync()
+	return folder.Close()
 }
 
 // fill writes properties and sheets into the library's file.

@@ -8,6 +8,8 @@ flows AS (
     SELECT size, species, grade, length_16ths, received_on AS day, boards FROM receipts
     UNION ALL
     SELECT size, species, grade, length_16ths, used_at::DATE, -boards FROM lumber_usage
+    UNION ALL
+    SELECT size, species, grade, length_16ths, day, -boards FROM steps.backflush_moves
 ),
 -- The last count of each item, listed or by a full one, and what moved after it.
 counted AS (

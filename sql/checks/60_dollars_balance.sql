@@ -7,6 +7,8 @@ WITH sources AS (
     UNION ALL
     SELECT 'cost', 'opening_wip', import_id, import_line, sum(usd_to_cents(amount_usd)) FROM opening_wip GROUP BY ALL
     UNION ALL
+    SELECT 'cost', 'overheads', import_id, import_line, sum(usd_to_cents(actual_usd)) FROM overheads GROUP BY ALL
+    UNION ALL
     SELECT 'lumber', b.feed, b.import_id, b.import_line, -sum(b.cents)
     FROM steps.board_rows AS b
     WHERE b.kind NOT IN ('receipt', 'opening', 'credit')
@@ -16,9 +18,9 @@ WITH sources AS (
     FROM steps.layer_credits AS k
 ),
 posted AS (
-    SELECT CASE WHEN feed IN ('job_costs', 'opening_wip') THEN 'cost' ELSE class END AS class, feed, import_id, line, sum(usd_to_cents(usd)) AS cents
+    SELECT CASE WHEN feed IN ('job_costs', 'opening_wip', 'overheads') THEN 'cost' ELSE class END AS class, feed, import_id, line, sum(usd_to_cents(usd)) AS cents
     FROM dollar_ledger
-    WHERE class IN ('billing', 'lumber') OR feed IN ('job_costs', 'opening_wip')
+    WHERE class IN ('billing', 'lumber') OR feed IN ('job_costs', 'opening_wip', 'overheads')
     GROUP BY ALL
 )
 SELECT 'error' AS severity, 'dollars of a row and its postings differ' AS reason,

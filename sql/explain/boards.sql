@@ -44,7 +44,7 @@ SELECT
     'lumber' AS class, original_on, occurred_on, feed, import_id, import_line AS line, NULL::VARCHAR AS remake, cents_to_usd(cents) AS usd,
     concat(
         CASE WHEN kind = 'true_up' THEN 'what boards cost that came after they were used'
-             ELSE concat(abs(boards), CASE abs(boards) WHEN 1 THEN ' board ' ELSE ' boards ' END, CASE WHEN boards > 0 THEN 'back, ' ELSE concat(kind, ', ') END) END,
+             ELSE concat(abs(boards), CASE abs(boards) WHEN 1 THEN ' board ' ELSE ' boards ' END, CASE WHEN boards > 0 THEN 'back, ' WHEN kind = 'backflush' THEN 'by backflush, ' ELSE concat(kind, ', ') END) END,
         CASE WHEN kind = 'true_up' THEN ', ' END, concat_ws(' ', size, species, grade, feet_inches(length_16ths)),
         CASE WHEN whole IS NOT NULL THEN concat(', allotted ', wood_to_bf(weight)::DECIMAL(18,4), ' of ', wood_to_bf(whole)::DECIMAL(18,4), ' BF of parts',
             CASE WHEN of_batch IS NOT NULL THEN concat(' of ', of_batch) END) END

@@ -19,7 +19,7 @@ posted AS (
     GROUP BY ALL
 ),
 minutes AS (
-    SELECT p.*, l.seconds, l.started_at, l.ended_at, l.truss, l.crew, l.shift, t.rate_usd AS own_rate_usd, v.effective_on
+    SELECT p.*, l.basis, l.seconds, l.started_at, l.ended_at, l.truss, l.crew, l.shift, t.rate_usd AS own_rate_usd, v.effective_on
     FROM posted AS p
     JOIN minute_ledger AS l
         ON l.import_id = p.import_id AND l.line = p.import_line AND l.workweek_start = p.workweek_start AND l.calendar_day = p.day
@@ -31,7 +31,7 @@ minutes AS (
 SELECT
     m.class, m.posted_on AS original_on, m.occurred_on, 'timecards' AS feed, m.import_id, m.import_line AS line, m.remake, cents_to_usd(m.cents) AS usd,
     concat(CASE WHEN $wages::BOOLEAN THEN concat(m.employee, ': ') END, m.seconds, ' s of ', m.use, ', ', concat_ws(' ', m.truss, 'at', m.station),
-        CASE WHEN m.remake IS NOT NULL THEN concat(', remake: ', m.remake) END, CASE WHEN m.is_retro THEN ', back-dated rate' END) AS what,
+        CASE WHEN m.remake IS NOT NULL THEN concat(', remake: ', m.remake) END, CASE WHEN m.is_retro THEN ', back-dated rate' END, CASE WHEN m.basis <> 'clocked' THEN concat(', ', m.basis) END) AS what,
     CASE WHEN m.class <> 'direct_labour' THEN NULL WHEN m.own_rate_usd IS NOT NULL THEN 'at the punch''s own rate' WHEN w.import_id IS NOT NULL THEN 'at the rate of'
          ELSE 'no wage is known' END AS priced_as,
     CASE WHEN m.class = 'direct_labour' AND m.own_rate_usd IS NULL THEN w.import_id END AS priced_import_id,

@@ -8,9 +8,10 @@ WITH worked AS (
         t.employee, coalesce(t.work_date, t.started_at::DATE) AS shift_date, t.started_at, t.ended_at, t.import_id, t.import_line,
         row_number() OVER (
             PARTITION BY t.employee
-            ORDER BY (t.started_at IS NULL)::INT + (t.ended_at IS NULL)::INT, t.started_at, t.ended_at, t.record, t.import_id, t.import_line
+            ORDER BY (t.started_at IS NULL)::INT + (t.ended_at IS NULL)::INT, t.started_at, t.ended_at, t.record, coalesce(t.work_date, t.started_at::DATE), coalesce(o.place, t.import_line), t.import_id
         ) AS place
     FROM timecards AS t
+    LEFT JOIN steps.row_order AS o ON o.import_id = t.import_id AND o.import_line = t.import_line
     WHERE lower(t.pay_code) = 'worked' AND (t.started_at IS NOT NULL OR t.ended_at IS NOT NULL) AND (t.hours IS NULL OR t.started_at IS NOT NULL AND t.ended_at IS NOT NULL)
 )
 SELECT w.import_id, w.import_line, min_by(k.import_id, k.place) AS kept_import_id, min_by(k.import_line, k.place) AS kept_line

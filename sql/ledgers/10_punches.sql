@@ -11,10 +11,11 @@ WITH dated AS (
         coalesce(t.started_utc, c.started_utc) AS started_utc, coalesce(t.ended_utc, c.ended_utc) AS ended_utc,
         coalesce(t.work_date, t.started_at::DATE) AS shift_date,
         coalesce(t.unpaid_min, 0) AS unpaid_min, lower(t.pay_code) = 'worked' AS worked,
-        t.pay_code, t.hours, t.rate_usd, t.record, t.import_id, t.import_line,
+        t.pay_code, t.hours, t.rate_usd, t.record, coalesce(q.place, t.import_line) AS row_place, t.import_id, t.import_line,
         c.minutes AS clock_minutes, c.most_seconds AS clock_seconds,
         d.kept_line IS NOT NULL AS is_double
     FROM timecards AS t
+    LEFT JOIN steps.row_order AS q ON q.import_id = t.import_id AND q.import_line = t.import_line
     LEFT JOIN steps.settled_clock AS c ON c.import_id = t.import_id AND c.import_line = t.import_line
     LEFT JOIN steps.double_punches AS d ON d.import_id = t.import_id AND d.import_line = t.import_line
 ),
@@ -82,7 +83,7 @@ followed AS (
         j.*,
         max(CASE WHEN j.kind = 'clocked' THEN j.ended_utc END) OVER (
             PARTITION BY j.employee
-            ORDER BY j.started_utc, j.ended_utc, j.record, j.import_id, j.import_line
+            ORDER BY j.started_utc, j.ended_utc, j.record, j.shift_date, j.row_place, j.import_id
             ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
         ) AS busy_until_utc
     FROM sorted AS j
@@ -112,7 +113,7 @@ measured AS (
             ELSE 0 END AS rounding_seconds,
         -- A punched break: the time since the person's punch before it in the same shift.
         seconds_between(b.busy_until_utc, b.started_utc) AS break_seconds,
-        lag(b.shift_date) OVER (PARTITION BY b.employee ORDER BY b.started_utc, b.ended_utc, b.record, b.import_id, b.import_line) AS shift_before
+        lag(b.shift_date) OVER (PARTITION BY b.employee ORDER BY b.started_utc, b.ended_utc, b.record, b.shift_date, b.row_place, b.import_id) AS shift_before
     FROM bounded AS b
     CROSS JOIN settings AS s
 ),
@@ -137,7 +138,7 @@ breaks AS (
         sum((d.deduction_seconds > 0)::INT) OVER (shift_of ROWS UNBOUNDED PRECEDING) AS deduction_number,
         max(d.deduction_seconds) OVER (PARTITION BY d.employee, d.shift_date) AS longest_deduction
     FROM deductible AS d
-    WINDOW shift_of AS (PARTITION BY d.employee, d.shift_date ORDER BY d.started_utc, d.ended_utc, d.record, d.import_id, d.import_line)
+    WINDOW shift_of AS (PARTITION BY d.employee, d.shift_date ORDER BY d.started_utc, d.ended_utc, d.record, d.shift_date, d.row_place, d.import_id)
 ),
 counted AS (
     SELECT
@@ -160,7 +161,7 @@ paid AS (
     FROM deducted AS d
 )
 SELECT
-    row_number() OVER (ORDER BY d.employee, d.shift_date, d.started_utc, d.ended_utc, d.record, d.import_id, d.import_line) AS punch_id,
+    row_number() OVER (ORDER BY d.employee, d.shift_date, d.started_utc, d.ended_utc, d.record, d.shift_date, d.row_place, d.import_id) AS punch_id,
     d.employee, d.crew, d.shift, d.station, d.shift_date, d.started_at, d.ended_at, d.started_utc, d.counts_from_utc, d.ended_utc,
     d.pay_code, d.kind,
     CASE WHEN d.fault IS NULL AND d.elapsed_seconds > 0 AND d.unpaid_seconds = d.rounded_seconds

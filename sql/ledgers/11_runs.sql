@@ -5,7 +5,7 @@ CREATE OR REPLACE TABLE steps.run_rows AS
 WITH logged AS (
     SELECT
         row_number() OVER (
-            ORDER BY c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, c.import_id, c.import_line
+            ORDER BY c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, coalesce(c.shift_date, c.finished_at::DATE), coalesce(o.place, c.import_line), c.import_id
         ) AS run_row_id,
         c.station, s.kind AS station_kind, s.jigging, c.batch, c.job, c.truss, c.crew, c.shift, c.quantity, c.remake,
         coalesce(c.shift_date, coalesce(c.build_started_at, c.setup_started_at, c.finished_at)::DATE) AS shift_date,
@@ -15,6 +15,7 @@ WITH logged AS (
         concat_ws(chr(31), c.station, coalesce(c.batch, ''), c.job, coalesce(c.truss, ''), coalesce(c.remake, '')) AS run_key
     FROM completions AS c
     LEFT JOIN stations AS s USING (station)
+    LEFT JOIN steps.row_order AS o ON o.import_id = c.import_id AND o.import_line = c.import_line
 ),
 followed AS (
     SELECT
@@ -60,16 +61,18 @@ bounded AS (
         END AS start_basis,
         -- A set-up belongs to this row when it was begun after the run's last finish.
         s.setup_started_utc IS NOT NULL AND s.build_started_utc IS NOT NULL
-            AND s.setup_started_utc >= coalesce(s.run_before_utc, s.setup_started_utc) AS has_setup
+            AND s.setup_started_utc >= coalesce(s.run_before_utc, s.setup_started_utc) AND s.finished_utc IS NOT NULL AS has_setup
     FROM started AS s
 )
 SELECT
     b.run_row_id, b.run_key, b.station, b.station_kind, b.jigging, b.batch, b.job, b.truss, b.crew, b.shift, b.shift_date,
     b.finished_on, b.finished_at, b.quantity, b.remake, b.starts_utc,
     CASE WHEN b.has_setup THEN least(greatest(b.build_started_utc, b.starts_utc), b.finished_utc) ELSE b.starts_utc END AS build_from_utc,
-    b.finished_utc, b.has_setup, b.start_basis, b.import_id, b.import_line
+    b.finished_utc, b.has_setup, b.start_basis, b.start_basis IN ('no finish time', 'no start time') AS is_untimed, b.import_id, b.import_line
 FROM bounded AS b;
 COMMENT ON TABLE steps.run_rows IS 'one row of completions: set-up from starts_utc to build_from_utc, build until finished_utc';
+COMMENT ON COLUMN steps.run_rows.is_untimed IS 'its times say for no moment that it was open: the crew''s time is allotted to it';
+COMMENT ON COLUMN steps.run_rows.has_setup IS 'whether the minutes of its set-up are known; false too where people''s time is allotted to it without them';
 
 -- grain: one run and phase of it with a length above zero
 CREATE OR REPLACE TABLE steps.run_phases AS

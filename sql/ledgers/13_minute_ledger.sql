@@ -5,6 +5,8 @@
 -- people at the station equally.
 -- Each punch's paid seconds are allotted over its rows by largest remainder, so nothing
 -- is lost; unpaid minutes thereby come off evenly.
+-- What would be waiting, and may have been spent on runs without usable times or by people
+-- without clock times, is allotted over those runs (12_time_to_allot.sql) in whole seconds.
 
 -- grain: one stoppage and calendar day
 CREATE OR REPLACE TABLE steps.stoppage_days AS
@@ -113,15 +115,15 @@ allotted AS (
             THEN 1 ELSE 0 END)::BIGINT AS seconds
     FROM based AS b
 ),
-all_rows AS (
+placed AS (
     SELECT
         a.punch_id, a.day, a.workweek_start, a.workday, a.station, a.run_row_id, a.use,
         CASE WHEN a.use = 'stoppage' THEN a.stopped_for WHEN a.use IN ('waiting', 'indirect') AND a.station IS NULL THEN 'no station known' END AS reason,
-        a.from_utc, a.until_utc, a.seconds
+        a.from_utc, a.until_utc, a.seconds, 'clocked' AS basis
     FROM allotted AS a
     WHERE a.seconds > 0
     UNION ALL
-    -- Hours without clock times can't be cut: they are paid, and stand apart.
+    -- Hours without clock times can't be cut.
     SELECT
         p.punch_id, p.shift_date, d.workweek_start, d.workday, p.station, NULL,
         CASE
@@ -130,12 +132,48 @@ all_rows AS (
             ELSE 'waiting'
         END,
         CASE WHEN p.kind = 'not worked' THEN p.pay_code ELSE 'no clock times' END,
-        NULL, NULL, p.paid_seconds
+        NULL, NULL, p.paid_seconds, 'hours only'
     FROM steps.punches AS p
     JOIN day_parts AS d ON d.day = p.shift_date
     LEFT JOIN stations AS t ON t.station = p.station
     WHERE p.kind IN ('hours only', 'not worked') AND p.paid_seconds > 0
     QUALIFY row_number() OVER (PARTITION BY p.punch_id ORDER BY d.starts_utc DESC) = 1
+),
+-- Time that nothing places, of people whose crew has runs that it may have been spent on.
+unplaced AS (
+    SELECT
+        a.punch_id, a.day, a.workweek_start, a.workday, min(a.from_utc) AS from_utc, max(a.until_utc) AS until_utc, sum(a.seconds)::BIGINT AS seconds
+    FROM placed AS a
+    WHERE a.use = 'waiting' AND a.punch_id IN (SELECT punch_id FROM steps.allotment_weights)
+    GROUP BY a.punch_id, a.day, a.workweek_start, a.workday
+),
+shared AS (
+    SELECT
+        u.*, w.run_row_id, w.use, w.basis, r.station, r.finished_utc, r.run_key,
+        u.seconds * w.weight // sum(w.weight) OVER unplaced_time AS base_seconds,
+        u.seconds * w.weight % sum(w.weight) OVER unplaced_time AS remainder
+    FROM unplaced AS u
+    JOIN steps.allotment_weights AS w USING (punch_id)
+    JOIN steps.run_rows AS r USING (run_row_id)
+    WINDOW unplaced_time AS (PARTITION BY u.punch_id, u.day, u.workday)
+),
+spread AS (
+    SELECT
+        s.*,
+        (s.base_seconds + CASE
+            WHEN row_number() OVER (PARTITION BY s.punch_id, s.day, s.workday ORDER BY s.remainder DESC, s.finished_utc, s.run_key, s.run_row_id, s.use)
+                <= s.seconds - sum(s.base_seconds) OVER (PARTITION BY s.punch_id, s.day, s.workday)
+            THEN 1 ELSE 0 END)::BIGINT AS spread_seconds
+    FROM shared AS s
+),
+all_rows AS (
+    SELECT p.*
+    FROM placed AS p
+    WHERE NOT (p.use = 'waiting' AND p.punch_id IN (SELECT punch_id FROM steps.allotment_weights))
+    UNION ALL
+    SELECT s.punch_id, s.day, s.workweek_start, s.workday, s.station, s.run_row_id, s.use, NULL, s.from_utc, s.until_utc, s.spread_seconds, s.basis
+    FROM spread AS s
+    WHERE s.spread_seconds > 0
 )
 SELECT
     row_number() OVER (
@@ -143,7 +181,7 @@ SELECT
     ) AS minute_row_id,
     a.punch_id, p.employee, p.shift_date AS work_date, a.workweek_start, a.workday, p.crew, p.shift, a.station, a.day, a.from_utc, a.until_utc,
     a.seconds, a.use, a.reason, a.run_row_id, r.run_key, r.job, r.batch, r.truss, r.remake,
-    p.import_id, p.import_line
+    p.import_id, p.import_line, a.basis
 FROM all_rows AS a
 JOIN steps.punches AS p USING (punch_id)
 LEFT JOIN steps.run_rows AS r USING (run_row_id);
@@ -155,7 +193,7 @@ WITH days_whole AS (
     SELECT
         min(m.minute_row_id) AS minute_row_id, m.employee, m.work_date, m.workweek_start, m.crew, m.shift, m.station, m.day,
         min(m.from_utc) AS from_utc, max(m.until_utc) AS until_utc, sum(m.seconds)::BIGINT AS seconds,
-        m.use, m.reason, m.run_row_id, m.job, m.batch, m.truss, m.remake, m.import_id, m.import_line
+        m.use, m.reason, m.run_row_id, m.job, m.batch, m.truss, m.remake, m.import_id, m.import_line, m.basis
     FROM steps.minute_rows AS m
     GROUP BY ALL
 ),
@@ -164,7 +202,7 @@ started AS (
     FROM days_whole AS m
     ASOF LEFT JOIN zone_offsets AS z ON m.from_utc >= z.from_utc
 ),
-placed AS (
+ended AS (
     SELECT s.*, s.until_utc + to_seconds(z.offset_seconds) AS ended_at
     FROM started AS s
     ASOF LEFT JOIN zone_offsets AS z ON s.until_utc >= z.from_utc
@@ -172,8 +210,8 @@ placed AS (
 SELECT
     p.employee, p.work_date, p.workweek_start, p.crew, p.shift, p.station,
     p.started_at, p.ended_at, p.seconds, p.use, p.reason, p.job, p.batch, p.truss, p.import_id, p.import_line AS line,
-    p.day AS calendar_day, p.remake, p.run_row_id
-FROM placed AS p
+    p.day AS calendar_day, p.remake, p.run_row_id, p.basis
+FROM ended AS p
 ORDER BY p.minute_row_id;
 COMMENT ON TABLE minute_ledger IS 'every paid second put to one use; one row per punch, run, use and calendar day';
 COMMENT ON COLUMN minute_ledger.work_date IS 'date on which the shift began';
@@ -184,3 +222,18 @@ COMMENT ON COLUMN minute_ledger.seconds IS 'whole paid seconds';
 COMMENT ON COLUMN minute_ledger.use IS 'setup, build, stoppage, waiting, indirect or paid_not_worked';
 COMMENT ON COLUMN minute_ledger.remake IS 'NULL for first-time work, else why the truss was made again';
 COMMENT ON COLUMN minute_ledger.run_row_id IS 'row of steps.run_rows that the time was spent on';
+COMMENT ON COLUMN minute_ledger.basis IS 'how the use is known: clocked; hours only, where nothing says more; else allotted by logged times, by quoted minutes, by design board feet or evenly';
+
+-- grain: one run and basis of the people-minutes on it
+CREATE OR REPLACE TABLE steps.run_bases AS
+SELECT run_key, basis, sum(seconds)::BIGINT AS seconds
+FROM steps.minute_rows
+WHERE run_key IS NOT NULL
+GROUP BY run_key, basis;
+COMMENT ON TABLE steps.run_bases IS 'how the people-minutes of a run are known';
+
+-- Of a run with time that is allotted without logged times the set-up is not known, whatever
+-- the log says of its beginning.
+UPDATE steps.run_rows
+SET has_setup = false
+WHERE has_setup AND run_row_id IN (SELECT run_row_id FROM minute_ledger WHERE basis IN ('allotted by quoted minutes', 'allotted by design board feet', 'allotted evenly'));

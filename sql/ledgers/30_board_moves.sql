@@ -1,10 +1,10 @@
 -- Board movements in the order in which they count, and which layer each issue takes.
 --
 -- Order within a day: the opening count, receipts (document, line), issues and returns
--- (time, record, line), other counts. First in, first out: the n-th board out is the n-th
--- board in, so the matching is the overlap of two running totals, exact. A layer may come
--- after the issue that it serves: then the issue was short, is priced provisionally and
--- trued up by the receipt.
+-- (time, record, station, line in the newest file of the station's day), other counts. First
+-- in, first out: the n-th board out is the n-th board in, so the matching is the overlap of
+-- two running totals, exact. A layer may come after the issue that it serves: then the issue
+-- was short, is priced provisionally and trued up by the receipt.
 --
 -- A count moves the difference from the book; the plant's first one is its opening stock.
 -- A correction (lumber_usage.corrects) and the row that takes its place cancel at the
@@ -15,8 +15,9 @@
 CREATE OR REPLACE TABLE steps.usage_pairs AS
 WITH corrections AS (
     SELECT
-        c.import_id, c.import_line, c.corrects, coalesce(o.corrects, o.record) AS root, c.size, c.species, c.grade, c.length_16ths, c.used_at, c.record, c.boards
+        c.import_id, c.import_line, c.corrects, coalesce(o.corrects, o.record) AS root, c.size, c.species, c.grade, c.length_16ths, c.used_at, c.record, c.station, coalesce(q.place, c.import_line) AS row_place, c.boards
     FROM lumber_usage AS c
+    LEFT JOIN steps.row_order AS q ON q.import_id = c.import_id AND q.import_line = c.import_line
     JOIN lumber_usage AS o
         ON o.record = c.corrects AND o.size = c.size AND o.species = c.species AND o.grade = c.grade AND o.length_16ths = c.length_16ths
     WHERE c.corrects IS NOT NULL AND c.corrects IS DISTINCT FROM c.record
@@ -25,7 +26,7 @@ running AS (
     SELECT
         c.*,
         sum(abs(c.boards)) OVER (PARTITION BY c.root, c.size, c.species, c.grade, c.length_16ths, c.boards < 0
-            ORDER BY c.used_at, c.record, c.import_id, c.import_line ROWS UNBOUNDED PRECEDING) AS up_to,
+            ORDER BY c.used_at, c.record, c.station, c.row_place, c.import_id ROWS UNBOUNDED PRECEDING) AS up_to,
         sum(CASE WHEN c.boards < 0 THEN -c.boards ELSE 0 END) OVER (PARTITION BY c.root, c.size, c.species, c.grade, c.length_16ths) AS reversed,
         sum(CASE WHEN c.boards > 0 THEN c.boards ELSE 0 END) OVER (PARTITION BY c.root, c.size, c.species, c.grade, c.length_16ths) AS replaced
     FROM corrections AS c
@@ -46,7 +47,7 @@ moved AS (
         r.size, r.species, r.grade, r.length_16ths, r.boards, r.boards AS queue_boards, 'receipt' AS kind,
         r.received_on AS moved_on, NULL::TIMESTAMP AS moved_at, 1 AS place, r.vendor, r.document, r.line AS document_line,
         NULL AS record, NULL AS corrects, NULL AS job, NULL AS batch, NULL AS station, NULL AS for_grade, NULL::INTEGER AS from_length_16ths,
-        r.usd_per_mbf, r.freight_usd, NULL::BIGINT AS counted, 'receipts' AS feed, r.import_id, r.import_line
+        r.usd_per_mbf, r.freight_usd, NULL::BIGINT AS counted, 'receipts' AS feed, r.occurrence AS row_place, r.import_id, r.import_line
     FROM receipts AS r
     UNION ALL
     SELECT
@@ -54,9 +55,16 @@ moved AS (
         CASE WHEN u.boards < 0 AND (u.corrects IS NULL OR u.reason = 'return') THEN 'return' ELSE u.reason END,
         u.used_at::DATE, u.used_at, 2, NULL, NULL, NULL,
         u.record, u.corrects, u.job, u.batch, u.station, u.for_grade, u.from_length_16ths,
-        NULL, NULL, NULL, 'lumber_usage', u.import_id, u.import_line
+        NULL, NULL, NULL, 'lumber_usage', coalesce(q.place, u.import_line), u.import_id, u.import_line
     FROM lumber_usage AS u
+    LEFT JOIN steps.row_order AS q ON q.import_id = u.import_id AND q.import_line = u.import_line
     LEFT JOIN steps.usage_pairs AS p ON p.import_id = u.import_id AND p.import_line = u.import_line
+    UNION ALL
+    SELECT
+        b.size, b.species, b.grade, b.length_16ths, -b.boards, -b.boards, 'backflush', b.day, NULL, 2, NULL, NULL, NULL,
+        NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, 'completions', coalesce(q.place, b.import_line), b.import_id, b.import_line
+    FROM steps.backflush_moves AS b
+    LEFT JOIN steps.row_order AS q ON q.import_id = b.import_id AND q.import_line = b.import_line
 ),
 items AS (
     SELECT size, species, grade, length_16ths, min(moved_on) AS first_on
@@ -88,7 +96,7 @@ moves AS (
         c.size, c.species, c.grade, c.length_16ths, 0, 0, CASE WHEN c.counted_on = f.counted_on THEN 'opening' ELSE 'count' END,
         c.counted_on, NULL, CASE WHEN c.counted_on = f.counted_on THEN 0 ELSE 3 END, NULL, NULL, NULL,
         NULL, NULL, NULL, NULL, NULL, NULL, NULL,
-        c.usd_per_mbf, NULL, c.boards, 'counts', c.import_id, c.import_line
+        c.usd_per_mbf, NULL, c.boards, 'counts', 1, c.import_id, c.import_line
     FROM counted AS c
     CROSS JOIN first_count AS f
 ),
@@ -98,7 +106,7 @@ ordered AS (
         row_number() OVER (
             ORDER BY m.moved_on, m.place, m.moved_at,
                 try_cast(m.document AS BIGINT), m.document, try_cast(m.document_line AS BIGINT), m.document_line, m.vendor,
-                try_cast(m.record AS BIGINT), m.record, m.import_line, m.size, m.species, m.grade, m.length_16ths, m.job, m.batch, m.station, m.kind, m.boards, m.import_id
+                try_cast(m.record AS BIGINT), m.record, m.station, m.row_place, m.size, m.species, m.grade, m.length_16ths, m.job, m.batch, m.kind, m.boards, m.import_id
         ) AS move_id
     FROM moves AS m
 ),

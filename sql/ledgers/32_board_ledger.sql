@@ -106,7 +106,7 @@ ORDER BY m.moved_on, m.board_row_id NULLS FIRST, m.size, m.species, m.grade, m.l
 COMMENT ON TABLE board_ledger IS 'one movement of one item out of or into one purchase layer; boards, bf and usd positive into stock, negative out of it';
 COMMENT ON COLUMN board_ledger.bf IS 'board feet, nominal section by stock length, six decimals a board';
 COMMENT ON COLUMN board_ledger.usd IS 'landed cost, freight included';
-COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, count, true_up or credit';
+COMMENT ON COLUMN board_ledger.kind IS 'opening, receipt, cut, recut, cull, return, ship, shop, backflush, count, true_up or credit';
 COMMENT ON COLUMN board_ledger.layer_import_id IS 'import of the row that opened the layer; NULL when nothing was on hand';
 COMMENT ON COLUMN board_ledger.unpriced IS 'no price was known: the dollars are 0 and the job is incomplete';
 COMMENT ON COLUMN board_ledger.original_on IS 'moved_on, but for a correction of a closed month: the day in it';

@@ -5,41 +5,6 @@
 -- each batch and each size, species and grade of the boards issued.
 -- Parts use the real cut length, boards the stock length, both the nominal section (PS 20).
 
--- grain: one row of completions that counts as cutting. Saw rows count. A table row counts
--- where the saw logs none: none for its batch, and none of its mark without a batch; in
--- both, first-time work and remakes apart.
-CREATE OR REPLACE TABLE steps.cut_rows AS
-WITH sawn AS (
-    SELECT DISTINCT batch, job, truss, coalesce(remake, '') AS remade
-    FROM steps.run_rows
-    WHERE station_kind = 'saw'
-),
-sawn_batches AS (
-    SELECT DISTINCT batch, remade FROM sawn WHERE batch IS NOT NULL
-),
-sawn_marks AS (
-    SELECT DISTINCT job, truss, remade, batch IS NULL AS without_batch FROM sawn WHERE truss IS NOT NULL
-)
-SELECT r.run_row_id, r.station, r.batch, r.job, r.truss, r.quantity, r.remake, r.finished_on, r.shift, r.station_kind AS counted_at
-FROM steps.run_rows AS r
-WHERE r.station_kind = 'saw'
-    OR (r.station_kind = 'table'
-        AND NOT EXISTS (SELECT 1 FROM sawn_batches AS b WHERE b.batch = r.batch AND b.remade = coalesce(r.remake, ''))
-        AND NOT EXISTS (
-            SELECT 1 FROM sawn_marks AS m
-            WHERE m.job = r.job AND m.truss = r.truss AND m.remade = coalesce(r.remake, '') AND (m.without_batch OR r.batch IS NULL)));
-
--- grain: one truss mark and design size, species and grade
-CREATE OR REPLACE TABLE steps.truss_parts AS
-SELECT
-    t.job, t.truss, c.size, c.species, c.grade,
-    sum(wood(c.size, c.length_16ths * 4) * c.pieces_per_ply * t.plies)::BIGINT AS wood,
-    sum(c.pieces_per_ply * t.plies)::BIGINT AS pieces
-FROM trusses AS t
-JOIN cut_pieces AS c ON c.job = t.job AND c.truss = t.truss
-GROUP BY t.job, t.truss, c.size, c.species, c.grade;
-COMMENT ON TABLE steps.truss_parts IS 'wood and pieces in one truss, all plies';
-
 -- grain: one movement without a job, and one job that it is allotted to
 CREATE OR REPLACE TABLE steps.usage_shares AS
 WITH loose AS (
@@ -72,13 +37,32 @@ closest AS (
     FROM parted
     WHERE weight > 0
     GROUP BY move_id
+),
+-- Where trusses without a cut list were cut, nobody can say of what size their parts are: all
+-- trusses cut share the boards by their design board feet.
+unlisted AS (
+    SELECT c.move_id, c.job, sum(w.wood * c.quantity)::BIGINT AS weight
+    FROM cut AS c
+    JOIN steps.truss_wood AS w ON w.job = c.job AND w.truss = c.truss
+    GROUP BY c.move_id, c.job
+    HAVING sum(w.wood * c.quantity) > 0
+    QUALIFY bool_or(bool_or(w.basis = 'design board feet' AND c.quantity > 0)) OVER (PARTITION BY c.move_id)
 )
-SELECT p.move_id, p.job, sum(p.weight)::BIGINT AS weight
+SELECT p.move_id, p.job, sum(p.weight)::BIGINT AS weight, 'cut list' AS basis
 FROM parted AS p
 JOIN closest AS c ON c.move_id = p.move_id AND p.closeness = c.closeness
-WHERE c.closeness < 3
-GROUP BY p.move_id, p.job;
+WHERE c.closeness < 3 AND p.move_id NOT IN (SELECT move_id FROM unlisted)
+GROUP BY p.move_id, p.job
+UNION ALL
+SELECT move_id, job, weight, 'design board feet'
+FROM unlisted
+UNION ALL
+SELECT m.move_id, p.job, p.wood, 'backflush'
+FROM steps.board_moves AS m
+JOIN steps.backflush_parts AS p ON p.day = m.moved_on AND p.size = m.size AND p.species = m.species AND p.grade = m.grade AND p.length_16ths = m.length_16ths
+WHERE m.kind = 'backflush';
 COMMENT ON TABLE steps.usage_shares IS 'jobs that boards without a job are allotted to, by design wood of the parts cut';
+COMMENT ON COLUMN steps.usage_shares.basis IS 'cut list; design board feet, where a truss cut has no cut list; backflush';
 
 -- grain: one movement of lumber_usage and the yield unit that it belongs to
 CREATE OR REPLACE TABLE steps.usage_units AS
@@ -114,10 +98,11 @@ WITH cut AS (
         string_agg(DISTINCT c.job, ', ' ORDER BY c.job) AS jobs,
         sum(c.quantity)::BIGINT AS trusses,
         CASE WHEN count(DISTINCT c.counted_at) > 1 THEN 'saw and table' ELSE any_value(c.counted_at) END AS counted_at,
-        count(*) FILTER (WHERE p.job IS NULL AND c.quantity > 0) AS rows_without_parts
+        count(*) FILTER (WHERE p.basis IS DISTINCT FROM 'cut list' AND c.quantity > 0) AS rows_without_parts,
+        count(*) FILTER (WHERE p.basis IS NULL AND c.quantity > 0) AS rows_without_wood
     FROM steps.cut_units AS u
     JOIN steps.cut_rows AS c USING (run_row_id)
-    LEFT JOIN (SELECT DISTINCT job, truss FROM steps.truss_parts) AS p ON p.job = c.job AND p.truss = c.truss
+    LEFT JOIN steps.truss_wood AS p ON p.job = c.job AND p.truss = c.truss
     GROUP BY u.unit_kind, u.unit
 ),
 used AS (
@@ -130,14 +115,18 @@ SELECT
     coalesce(c.unit_kind, u.unit_kind) AS unit_kind, coalesce(c.unit, u.unit) AS unit,
     c.cut_on, u.used_on, c.stations, c.jobs, coalesce(c.trusses, 0) AS trusses, c.counted_at,
     CASE
+        WHEN u.unit IS NULL AND s.lumber_usage = 'backflush' THEN 'backflushed'
         WHEN u.unit IS NULL THEN 'no boards logged'
         WHEN c.unit IS NULL THEN 'nothing logged as cut'
-        WHEN c.rows_without_parts > 0 THEN 'no cut list'
+        WHEN c.rows_without_wood > 0 THEN 'no cut list'
+        WHEN c.rows_without_parts > 0 THEN 'design board feet'
         ELSE 'whole'
     END AS state
 FROM cut AS c
-FULL JOIN used AS u ON u.unit_kind = c.unit_kind AND u.unit = c.unit;
-COMMENT ON TABLE steps.yield_units IS 'one batch (else job, else station day); only whole ones have a yield';
+FULL JOIN used AS u ON u.unit_kind = c.unit_kind AND u.unit = c.unit
+CROSS JOIN settings AS s;
+COMMENT ON TABLE steps.yield_units IS 'one batch (else job, else station day); only whole ones have a yield by size, species and grade';
+COMMENT ON COLUMN steps.yield_units.state IS 'whole; design board feet: no cut list of a truss, so a yield in all only; backflushed: the boards are figured from the trusses; else why it has no yield';
 
 -- grain: one yield unit and size, species and grade of issued boards
 CREATE OR REPLACE TABLE steps.yields AS
@@ -245,3 +234,30 @@ FROM trimmed AS t
 LEFT JOIN lumber AS l ON l.unit_kind = t.unit_kind AND l.unit = t.unit AND l.size = t.size AND l.species = t.species AND l.grade = t.grade;
 COMMENT ON TABLE steps.yields IS 'issued - returned = parts + kerf + trim_ends + offcut + recut + cull + unexplained, whole units of wood';
 COMMENT ON COLUMN steps.yields.unexplained IS 'below 0: more parts than the boards issued can hold; never clamped';
+
+-- grain: one yield unit with a truss without a cut list, of which design board feet are known
+CREATE OR REPLACE TABLE steps.design_yields AS
+WITH cut AS (
+    SELECT u.unit_kind, u.unit, sum(w.wood * c.quantity)::BIGINT AS parts
+    FROM steps.cut_units AS u
+    JOIN steps.cut_rows AS c USING (run_row_id)
+    JOIN steps.truss_wood AS w ON w.job = c.job AND w.truss = c.truss
+    GROUP BY u.unit_kind, u.unit
+),
+taken AS (
+    SELECT
+        unit_kind, unit, sum(issued)::BIGINT AS issued, sum(returned)::BIGINT AS returned, sum(recut)::BIGINT AS recut, sum(cull)::BIGINT AS cull,
+        sum(lumber_cents)::BIGINT AS lumber_cents
+    FROM steps.yields
+    GROUP BY unit_kind, unit
+)
+SELECT
+    t.unit_kind, t.unit, t.issued, t.returned, c.parts, t.recut, t.cull,
+    t.issued - t.returned - c.parts - t.recut - t.cull AS not_split, t.lumber_cents
+FROM taken AS t
+JOIN cut AS c USING (unit_kind, unit)
+JOIN steps.yield_units AS u USING (unit_kind, unit)
+WHERE u.state = 'design board feet';
+COMMENT ON TABLE steps.design_yields IS 'issued - returned = parts + recut + cull + not_split, whole units of wood, all sizes, species and grades together';
+COMMENT ON COLUMN steps.design_yields.parts IS 'by cut lists where there are some, else by trusses.design_bf';
+COMMENT ON COLUMN steps.design_yields.not_split IS 'kerf, trim and offcut, which only a cut list can tell apart; below 0: more parts than the boards can hold';

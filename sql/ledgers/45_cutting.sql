@@ -61,3 +61,35 @@ LEFT JOIN cut AS c ON c.job = t.job AND c.truss = t.truss
 WHERE coalesce(j.shipped_on, j.closed_on, until_day) >= until_day AND coalesce(j.ordered_on, until_day - 1) < until_day
 GROUP BY p.size, p.species, p.grade, p.length_16ths
 HAVING pieces > 0;
+
+-- grain: one batch (else job, else station day) that no plan can be made for
+CREATE OR REPLACE TABLE steps.unplanned_units AS
+SELECT
+    y.unit_kind, y.unit, y.cut_on, CASE y.state WHEN 'backflushed' THEN 'boards by backflush' ELSE 'no cut list' END AS reason,
+    d.parts, b.boards, b.wood
+FROM steps.yield_units AS y
+LEFT JOIN steps.design_yields AS d USING (unit_kind, unit)
+LEFT JOIN (
+    SELECT unit_kind, unit, sum(cut_boards)::BIGINT AS boards, sum(cut_boards * wood(size, length_16ths * 4))::BIGINT AS wood
+    FROM steps.cut_boards
+    GROUP BY unit_kind, unit
+) AS b USING (unit_kind, unit)
+WHERE y.state IN ('design board feet', 'no cut list', 'backflushed') AND y.cut_on IS NOT NULL;
+COMMENT ON TABLE steps.unplanned_units IS 'what the cutting sheets leave out: nobody knows the parts, or what boards were cut; parts by design board feet where known';
+
+-- Trusses ordered and not yet cut by a day, of jobs still open then, that have no cut list.
+-- grain: one truss mark
+CREATE OR REPLACE MACRO trusses_without_list(until_day) AS TABLE
+WITH cut AS (
+    SELECT job, truss, sum(quantity) AS quantity
+    FROM steps.cut_rows
+    WHERE finished_on < until_day AND remake IS NULL
+    GROUP BY job, truss
+)
+SELECT t.job, t.truss, greatest(0, t.quantity - coalesce(c.quantity, 0))::BIGINT AS trusses, (greatest(0, t.quantity - coalesce(c.quantity, 0)) * w.wood)::BIGINT AS wood
+FROM trusses AS t
+JOIN jobs AS j ON j.job = t.job
+JOIN steps.truss_wood AS w ON w.job = t.job AND w.truss = t.truss
+LEFT JOIN cut AS c ON c.job = t.job AND c.truss = t.truss
+WHERE w.basis IS DISTINCT FROM 'cut list' AND coalesce(j.shipped_on, j.closed_on, until_day) >= until_day AND coalesce(j.ordered_on, until_day - 1) < until_day
+    AND t.quantity > coalesce(c.quantity, 0);

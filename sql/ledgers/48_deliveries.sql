@@ -65,13 +65,22 @@ SELECT
 FROM timely;
 COMMENT ON TABLE steps.delivered IS 'one job and day on which some of it left, with what had left by then over the whole';
 
+-- A job has left when the last of it did, else when it was closed. Whichever is first ends its
+-- cost: revenue is whole by then, and what is delivered later adds nothing to what is sold.
 -- grain: one job that has left whole, with the day
 CREATE OR REPLACE TABLE steps.left_days AS
-SELECT j.job, coalesce(min(d.left_on) FILTER (WHERE d.is_all), j.closed_on) AS left_on
-FROM jobs AS j
-LEFT JOIN steps.delivered AS d ON d.job = j.job
-GROUP BY j.job, j.closed_on
-HAVING left_on IS NOT NULL;
+WITH gone AS (
+    SELECT j.job, j.closed_on, min(d.left_on) FILTER (WHERE d.is_all) AS all_left_on
+    FROM jobs AS j
+    LEFT JOIN steps.delivered AS d ON d.job = j.job
+    GROUP BY j.job, j.closed_on
+)
+SELECT job, coalesce(all_left_on, closed_on) AS left_on, least(all_left_on, closed_on) AS sold_on
+FROM gone
+WHERE all_left_on IS NOT NULL OR closed_on IS NOT NULL;
+COMMENT ON TABLE steps.left_days IS 'one job that has left whole or was closed';
+COMMENT ON COLUMN steps.left_days.left_on IS 'day the last of it left, else the day it was closed';
+COMMENT ON COLUMN steps.left_days.sold_on IS 'day from which all of its cost is sold: the last of it left or it was closed, whichever came first';
 
 -- A job that was closed with trusses still to build and nothing of it ever sent or marked as
 -- shipped was cancelled. A plant that records no shipping at all can't tell.
@@ -98,13 +107,29 @@ WHERE j.closed_on IS NOT NULL AND j.shipped_on IS NULL AND coalesce(b.trusses, 0
     AND (EXISTS (SELECT 1 FROM deliveries) OR EXISTS (SELECT 1 FROM jobs WHERE shipped_on IS NOT NULL));
 COMMENT ON TABLE steps.closed_unshipped IS 'one job closed without shipping, with the day';
 
--- Share of a job that had left before a day, as a fraction. grain: one job with some of it gone
+-- Jobs that have left or were closed before a day; at a frozen day those of the closing.
+-- grain: one such job
+CREATE OR REPLACE MACRO left_jobs(until_day) AS TABLE
+SELECT l.job, l.sold_on, x.job IS NOT NULL AS was_cancelled
+FROM steps.left_days AS l
+LEFT JOIN steps.closed_unshipped AS x ON x.job = l.job
+WHERE l.sold_on < until_day AND until_day NOT IN (SELECT until_on FROM closed_positions)
+UNION ALL
+SELECT job, sold_on, was_cancelled
+FROM closed_left_jobs
+WHERE until_on = until_day;
+
+-- Share of a job that is sold before a day, as a fraction: what was delivered, and from sold_on
+-- all of it. grain: one job with some of it gone
 CREATE OR REPLACE MACRO share_delivered(until_day) AS TABLE
-SELECT job, arg_max(value_to, left_on) AS value_to, arg_max(value_whole, left_on) AS value_whole
+SELECT job, arg_max(value_to, on_day) AS value_to, arg_max(value_whole, on_day) AS value_whole
 FROM (
-    SELECT job, left_on, value_to, value_whole FROM steps.delivered
+    SELECT d.job, d.left_on AS on_day, d.value_to, d.value_whole
+    FROM steps.delivered AS d
+    LEFT JOIN steps.left_days AS l ON l.job = d.job
+    WHERE l.sold_on IS NULL OR d.left_on < l.sold_on
     UNION ALL
-    SELECT job, left_on, 1, 1 FROM steps.left_days
+    SELECT job, sold_on, 1, 1 FROM steps.left_days
 )
-WHERE left_on < until_day
+WHERE on_day < until_day
 GROUP BY job;

@@ -11,7 +11,7 @@ WITH spent AS (
 -- Boards without a job: all shares are known at once, so largest remainder.
 shared AS (
     SELECT
-        s.board_row_id, s.moved_on, s.occurred_on, -s.cents AS cents, h.job, s.import_id, s.import_line,
+        s.board_row_id, s.moved_on, s.occurred_on, -s.cents AS cents, h.job, s.feed, s.import_id, s.import_line,
         abs(s.cents)::HUGEINT * h.weight // sum(h.weight) OVER board_row AS base,
         abs(s.cents)::HUGEINT * h.weight % sum(h.weight) OVER board_row AS remainder
     FROM spent AS s
@@ -20,17 +20,18 @@ shared AS (
 )
 SELECT
     board_row_id, moved_on AS posted_on, occurred_on,
-    CASE WHEN move_kind = 'shop' THEN 'shop' WHEN move_kind = 'count' THEN 'count' WHEN job IS NULL THEN 'lumber_unassigned' END AS pool,
+    CASE WHEN move_kind = 'shop' THEN 'shop' WHEN move_kind = 'count' AND s.lumber_usage = 'backflush' THEN 'backflush_difference' WHEN move_kind = 'count' THEN 'count' WHEN job IS NULL THEN 'lumber_unassigned' END AS pool,
     CASE WHEN move_kind <> 'shop' THEN job END AS job,
     -cents AS cents, feed, import_id, import_line
 FROM spent
+CROSS JOIN settings AS s
 WHERE job IS NOT NULL OR move_kind = 'shop' OR move_id NOT IN (SELECT move_id FROM steps.usage_shares)
 UNION ALL
 SELECT
     board_row_id, moved_on, occurred_on, NULL, job,
     (sign(cents) * (base + CASE WHEN row_number() OVER (PARTITION BY board_row_id ORDER BY remainder DESC, job)
         <= abs(cents) - sum(base) OVER (PARTITION BY board_row_id) THEN 1 ELSE 0 END))::BIGINT,
-    'lumber_usage', import_id, import_line
+    feed, import_id, import_line
 FROM shared
 UNION ALL
 -- What a vendor credits for boards already used is no job's: jobs are never repriced.
@@ -84,7 +85,11 @@ FROM job_costs AS c
 UNION ALL
 -- What jobs carried when the plant went live.
 SELECT o."on", o."on", o.class, NULL, o.job, usd_to_cents(o.amount_usd), 'opening_wip', o.import_id, o.import_line, NULL
-FROM opening_wip AS o;
+FROM opening_wip AS o
+UNION ALL
+-- A month's overhead counts on its last day.
+SELECT last_day(o.month), last_day(o.month), 'overhead_actual', o.pool, NULL, usd_to_cents(o.actual_usd), 'overheads', o.import_id, o.import_line, NULL
+FROM overheads AS o;
 COMMENT ON TABLE steps.cost_postings IS 'the dollar ledger but for revenue and billing; holds wages';
 
 -- grain: one posting of revenue. Billing isn't revenue: the price is earned by the share of
@@ -212,6 +217,6 @@ ORDER BY posted_on, class, pool, job, feed, import_id, line, original_on, cents;
 COMMENT ON TABLE dollar_ledger IS 'one posting; revenue and cost are both positive, the class says which; labour rows are wage data';
 COMMENT ON COLUMN dollar_ledger.posted_on IS 'calendar day in plant time on which it counts';
 COMMENT ON COLUMN dollar_ledger.occurred_on IS 'day of the event; earlier than posted_on for a true-up';
-COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; or billing, which is in no margin';
-COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, lumber_unassigned';
+COMMENT ON COLUMN dollar_ledger.class IS 'revenue, lumber, plates, other_material, direct_labour, overtime_premium, burden, overhead_applied, delivery, repair, other; a pool''s name; overhead_actual, which the feed overheads brings; or billing, which is in no margin';
+COMMENT ON COLUMN dollar_ledger.pool IS 'set when no job bears it: waiting, indirect, leave, premium, shop, count (backflush_difference where nobody logs boards), lumber_credit, lumber_unassigned; with class overhead_actual a pool of the feed overheads';
 COMMENT ON COLUMN dollar_ledger.original_on IS 'posted_on, but for a correction of a closed month: the day in it';

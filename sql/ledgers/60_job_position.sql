@@ -22,7 +22,12 @@ SELECT s.job, m.moved_on, sum(rounded_quotient(m.wood::HUGEINT * s.weight, s.who
 FROM moved AS m
 JOIN shares AS s USING (move_id)
 WHERE m.job IS NULL
-GROUP BY s.job, m.moved_on;
+GROUP BY s.job, m.moved_on
+UNION ALL
+-- What backflush takes, before it is rounded to whole boards.
+SELECT job, day, sum(wood)::BIGINT
+FROM steps.backflush_parts
+GROUP BY job, day;
 
 -- grain: one run with the people-seconds on it
 CREATE OR REPLACE TABLE steps.run_seconds AS
@@ -95,18 +100,14 @@ made AS (
     WHERE finished_on < until_day
     GROUP BY job, truss
 ),
-truss_wood AS (
-    SELECT t.job, t.truss, t.plate_usd, coalesce(p.wood, (t.design_bf * 10000)::BIGINT * 147456 // 10000) AS wood
-    FROM trusses AS t
-    LEFT JOIN (SELECT job, truss, sum(wood)::BIGINT AS wood FROM steps.truss_parts GROUP BY job, truss) AS p ON p.job = t.job AND p.truss = t.truss
-),
 needs AS (
     SELECT
         m.job, sum(greatest(m.cut, m.built) * w.wood)::BIGINT AS wood, sum(m.cut + m.built) AS made, sum(m.good)::BIGINT AS good,
-        count(*) FILTER (WHERE m.good > 0 AND w.plate_usd IS NULL) AS marks_without_plate_usd,
+        count(*) FILTER (WHERE m.good > 0 AND t.plate_usd IS NULL) AS marks_without_plate_usd,
         count(*) FILTER (WHERE w.job IS NULL AND m.cut + m.built > 0) AS unknown_marks
     FROM made AS m
-    LEFT JOIN truss_wood AS w ON w.job = m.job AND w.truss = m.truss
+    LEFT JOIN steps.truss_wood AS w ON w.job = m.job AND w.truss = m.truss
+    LEFT JOIN trusses AS t ON t.job = m.job AND t.truss = m.truss
     GROUP BY m.job
 ),
 taken AS (
@@ -162,11 +163,11 @@ joined AS (
         coalesce(p.remake_labour_usd, 0)::DECIMAL(18,2) AS remake_labour_usd,
         coalesce(p.delivery_usd, 0)::DECIMAL(18,2) AS delivery_usd, coalesce(p.other_usd, 0)::DECIMAL(18,2) AS other_usd,
         coalesce(p.overhead_usd, 0)::DECIMAL(18,2) AS overhead_usd,
-        coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
+        b.basis, coalesce(o.trusses, 0) AS trusses_ordered, coalesce(n.good, 0) + coalesce(w0.trusses_built, 0) AS trusses_built,
         wood_to_bf(coalesce(t.wood, 0)) AS issued_bf, wood_to_bf(coalesce(n.wood, 0)) AS needed_bf,
         concat_ws('; ',
             CASE WHEN coalesce(n.made, 0) = 0 AND w0.job IS NULL AND x.job IS NULL THEN 'nothing logged as cut or built' END,
-            CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN 'no boards logged'
+            CASE WHEN coalesce(n.made, 0) > 0 AND coalesce(t.wood, 0) <= 0 THEN CASE s.lumber_usage WHEN 'backflush' THEN 'no boards to backflush' ELSE 'no boards logged' END
                  WHEN coalesce(t.wood, 0) < coalesce(n.wood, 0) THEN 'fewer boards than the parts need' END,
             CASE WHEN u.rows > 0 THEN 'lumber without a price' END,
             CASE WHEN i.runs > 0 THEN i.runs || CASE WHEN i.runs = 1 THEN ' run' ELSE ' runs' END || ' without people-minutes' END,
@@ -187,6 +188,7 @@ joined AS (
     LEFT JOIN unpriced AS u ON u.job = j.job
     LEFT JOIN plate_costs AS c ON c.job = j.job
     LEFT JOIN ordered AS o ON o.job = j.job
+    LEFT JOIN job_basis(until_day) AS b ON b.job = j.job
 )
 SELECT
     q.* EXCLUDE (missing),

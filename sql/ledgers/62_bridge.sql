@@ -2,7 +2,7 @@
 --
 -- The quote is frozen as first imported; what changed in it later is the term change orders.
 -- p is the quoting price in force on the day of the order, D the design board feet at it,
--- grown by the waste that quotes assume; r the dollars of a quoted minute. Every figure below
+-- over 1 less the waste that quotes assume, a share of the boards issued; r the dollars of a quoted minute. Every figure below
 -- is rounded to the cent once, and the terms are differences of them: they add up exactly. The
 -- difference of a job closed without shipping is one term: it says nothing of crews or prices.
 
@@ -57,7 +57,10 @@ UNION ALL
 SELECT s.job, m.moved_on, m.size, m.species, m.grade, m.meant, rounded_quotient(m.wood::HUGEINT * s.weight, s.whole)
 FROM moved AS m
 JOIN shares AS s USING (move_id)
-WHERE m.job IS NULL;
+WHERE m.job IS NULL
+UNION ALL
+SELECT job, day, size, species, grade, grade, wood
+FROM steps.backflush_parts;
 
 -- grain: one job, day and use of its runs' people-seconds
 CREATE OR REPLACE TABLE steps.job_minutes AS
@@ -126,18 +129,25 @@ minutes AS (
     WHERE day < until_day
     GROUP BY job
 ),
+-- What a job carried when the plant went live is in its dollars, but not in boards or minutes.
+taken_over AS (
+    SELECT job, bool_or(class = 'lumber') AS lumber, bool_or(class IN ('direct_labour', 'burden', 'overtime_premium')) AS labour
+    FROM opening_wip
+    WHERE "on" < until_day AND amount_usd <> 0
+    GROUP BY job
+),
 -- Everything in cents, each rounded once. 147456 x 100000 units of wood at a price make a cent.
 figures AS (
     SELECT
         q.job, q.closed_unshipped, q.first_margin, usd_to_cents(q.quoted_margin_usd) AS revised_margin, usd_to_cents(q.revenue_usd) AS revenue, usd_to_cents(q.price_usd) AS price,
         usd_to_cents(q.quoted_lumber_usd) AS quoted_lumber, usd_to_cents(q.lumber_usd) AS lumber,
-        coalesce(d.priced, false) AND coalesce(u.priced, true) AND x.job IS NULL AS lumber_split,
+        coalesce(d.priced, false) AND coalesce(u.priced, true) AND x.job IS NULL AND NOT coalesce(o.lumber, false) AS lumber_split,
         rounded_quotient(coalesce(d.wood_price, 0) * 1000000, 147456::HUGEINT * 100000 * (1000000 - (s.quoted_waste_pct * 1000000)::BIGINT)) AS design,
         rounded_quotient(coalesce(u.at_meant, 0), 147456::HUGEINT * 100000) AS at_meant,
         rounded_quotient(coalesce(u.at_used, 0), 147456::HUGEINT * 100000) AS at_used,
         rounded_quotient(coalesce(u.below, 0), 147456::HUGEINT * 100000) AS below,
         usd_to_cents(q.quoted_labour_usd) AS quoted_labour, usd_to_cents(q.labour_usd) AS labour,
-        coalesce(q.quoted_labour_min, 0) > 0 AND coalesce(m.given, false) AS labour_split,
+        coalesce(q.quoted_labour_min, 0) > 0 AND coalesce(m.given, false) AND NOT coalesce(o.labour, false) AS labour_split,
         -- r is quoted_labour_usd over quoted_labour_min.
         rounded_quotient(usd_to_cents(q.quoted_labour_usd)::HUGEINT * coalesce(m.setup_e2, 0), greatest(1, (q.quoted_labour_min * 100)::BIGINT)) AS quoted_setup,
         rounded_quotient(usd_to_cents(q.quoted_labour_usd)::HUGEINT * coalesce(m.setup_e2 + m.build_e2, 0), greatest(1, (q.quoted_labour_min * 100)::BIGINT)) AS quoted_trusses,
@@ -156,6 +166,7 @@ figures AS (
     LEFT JOIN used AS u ON u.job = q.job
     LEFT JOIN quoted_minutes AS m ON m.job = q.job
     LEFT JOIN minutes AS a ON a.job = q.job
+    LEFT JOIN taken_over AS o ON o.job = q.job
 ),
 terms AS (
     SELECT job, 10 AS place, 'change orders' AS term, revised_margin - first_margin AS cents FROM figures

@@ -56,7 +56,7 @@ shared AS (
 SELECT h.job, h.class, h.cents, h.cents - CASE WHEN h.built_is_more THEN h.built_cents ELSE h.sold_cents END AS wip_cents,
     CASE WHEN h.built_is_more THEN h.built_cents - h.sold_cents ELSE 0 END AS finished_cents, h.sold_cents
 FROM shared AS h
-WHERE until_day NOT IN (SELECT until_on FROM closed_months)
+WHERE until_day NOT IN (SELECT until_on FROM closed_months) AND until_day NOT IN (SELECT until_on FROM closed_positions)
 UNION ALL
 SELECT job, class, cents, wip_cents, finished_cents, sold_cents
 FROM closed_job_stock
@@ -66,7 +66,9 @@ WHERE until_on = until_day;
 -- accountant. grain: one entry, account and source
 CREATE OR REPLACE MACRO journal_lines(from_day, until_day) AS TABLE
 WITH dollars AS (
-    SELECT d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed, usd_to_cents(d.usd) AS cents
+    SELECT
+        d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed, usd_to_cents(d.usd) AS cents,
+        CASE WHEN d.posted_on <> d.original_on THEN strftime(d.original_on, '%Y-%m') ELSE 'the month' END AS of_month
     FROM dollar_ledger AS d
     WHERE d.posted_on >= from_day AND d.posted_on < until_day
 ),
@@ -83,9 +85,9 @@ stock AS (
 moved AS (
     SELECT
         x.job IS NOT NULL AS closed, sum(s.sign * s.cents)::BIGINT AS added, sum(s.sign * s.wip_cents)::BIGINT AS wip, sum(s.sign * s.finished_cents)::BIGINT AS finished,
-        count(DISTINCT s.job) AS jobs
+        sum(s.sign * s.sold_cents)::BIGINT AS sold, count(DISTINCT s.job) AS jobs
     FROM stock AS s
-    LEFT JOIN steps.closed_unshipped AS x ON x.job = s.job AND x.closed_on < until_day
+    LEFT JOIN (SELECT job FROM left_jobs(until_day) WHERE was_cancelled) AS x ON x.job = s.job
     GROUP BY x.job IS NOT NULL
 ),
 lines AS (
@@ -95,9 +97,9 @@ lines AS (
     UNION ALL SELECT 2, 'opening stock counted', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'opening'
     UNION ALL SELECT 2, 'opening stock counted', 'opening_balances', 'board ledger', -sum(cents), count(*) FROM boards WHERE kind = 'opening'
     UNION ALL SELECT 3, 'vendors'' credits', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE pool = 'lumber_credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE pool = 'lumber_credit')
-    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' WHEN pool = 'shop' THEN 'overhead_actual' ELSE 'lumber_variance' END, 'dollar ledger', sum(cents), count(*)
+    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit'
+    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit')
+    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' ELSE pool_account(class, pool) END, 'dollar ledger', sum(cents), count(*)
         FROM dollars WHERE class = 'lumber' AND coalesce(pool, '') <> 'lumber_credit' AND feed <> 'opening_wip' GROUP BY ALL
     UNION ALL SELECT 4, 'lumber used', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind NOT IN ('receipt', 'opening', 'credit')
     UNION ALL SELECT 5, 'pay and agency labour', CASE WHEN on_job THEN 'work_in_process' ELSE 'overhead_actual' END, 'dollar ledger', sum(cents), count(*)
@@ -112,16 +114,16 @@ lines AS (
     UNION ALL SELECT 8, 'costs charged to jobs', 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'job_costs'
     UNION ALL SELECT 9, 'work in process taken over', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
     UNION ALL SELECT 9, 'work in process taken over', 'opening_balances', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
-    UNION ALL SELECT 10, 'overhead of the month', CASE WHEN lower(pool) = 'burden' THEN 'burden_actual' ELSE 'overhead_actual' END, 'overheads', sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day GROUP BY ALL
-    UNION ALL SELECT 10, 'overhead of the month', 'payables', 'overheads', -sum(usd_to_cents(actual_usd)), count(*) FROM overheads WHERE month >= from_day AND month < until_day
+    UNION ALL SELECT 10, concat('overhead of ', of_month), pool_account(class, pool), 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
+    UNION ALL SELECT 10, concat('overhead of ', of_month), 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
     -- What was added to work in process and is in it no more was finished, but for jobs closed
     -- without shipping; what was finished and is no more on hand was sold.
     UNION ALL SELECT 11, 'trusses finished', 'finished_goods', 'job costs', added - wip, jobs FROM moved WHERE NOT closed
     UNION ALL SELECT 11, 'trusses finished', 'work_in_process', 'job costs', -(added - wip), jobs FROM moved WHERE NOT closed
-    UNION ALL SELECT 12, 'jobs closed without shipping', 'cost_of_goods_sold', 'job costs', added - wip - finished, jobs FROM moved WHERE closed
+    UNION ALL SELECT 12, 'jobs closed without shipping', 'cost_of_goods_sold', 'job costs', sold, jobs FROM moved WHERE closed
     UNION ALL SELECT 12, 'jobs closed without shipping', 'work_in_process', 'job costs', -(added - wip), jobs FROM moved WHERE closed
     UNION ALL SELECT 12, 'jobs closed without shipping', 'finished_goods', 'job costs', finished, jobs FROM moved WHERE closed
-    UNION ALL SELECT 13, 'trusses delivered', 'cost_of_goods_sold', 'job costs', added - wip - finished, jobs FROM moved WHERE NOT closed
+    UNION ALL SELECT 13, 'trusses delivered', 'cost_of_goods_sold', 'job costs', sold, jobs FROM moved WHERE NOT closed
     UNION ALL SELECT 13, 'trusses delivered', 'finished_goods', 'job costs', -(added - wip - finished), jobs FROM moved WHERE NOT closed
     UNION ALL SELECT 14, 'invoices and credits', 'receivables', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'billing'
     UNION ALL SELECT 14, 'invoices and credits', 'customer_deposits', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'billing'
@@ -131,22 +133,3 @@ lines AS (
 SELECT entry, memo, account, source, cents::BIGINT AS cents, rows::BIGINT AS rows
 FROM lines
 WHERE cents <> 0;
-
--- What overhead and burden cost in a period and what jobs were charged.
--- grain: one pool, or what was applied, of one part (overhead, burden)
-CREATE OR REPLACE MACRO overhead_pools(from_day, until_day) AS TABLE
-SELECT 'overhead' AS part, 1 AS place, replace(d.pool, '_', ' ') AS pool, CASE WHEN d.class = 'lumber' THEN 'lumber ledger' ELSE 'timecards and other pay' END AS source,
-    NULL::DECIMAL(18,2) AS budget_usd, sum(d.usd)::DECIMAL(18,2) AS actual_usd, NULL::DECIMAL(18,2) AS applied_usd
-FROM dollar_ledger AS d
-WHERE d.pool IS NOT NULL AND d.posted_on >= from_day AND d.posted_on < until_day
-GROUP BY ALL
-UNION ALL
-SELECT CASE WHEN lower(o.pool) = 'burden' THEN 'burden' ELSE 'overhead' END, 1, o.pool, 'overheads', sum(o.budget_usd), sum(o.actual_usd), NULL
-FROM overheads AS o
-WHERE o.month >= from_day AND o.month < until_day
-GROUP BY o.pool
-UNION ALL
-SELECT CASE d.class WHEN 'burden' THEN 'burden' ELSE 'overhead' END, 2, 'applied', 'jobs', NULL, NULL, sum(d.usd)
-FROM dollar_ledger AS d
-WHERE d.class IN ('burden', 'overhead_applied') AND d.feed <> 'opening_wip' AND d.posted_on >= from_day AND d.posted_on < until_day
-GROUP BY d.class;

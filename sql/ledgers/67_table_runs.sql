@@ -61,7 +61,7 @@ marks AS (
 traced AS (
     SELECT m.run_key, f.run_key AS first_run_key
     FROM runs AS m
-    JOIN runs AS f ON f.remake IS NULL AND f.job = m.job AND f.truss IS NOT DISTINCT FROM m.truss AND f.finished_utc <= m.finished_utc
+    JOIN runs AS f ON f.remake IS NULL AND f.job = m.job AND f.truss IS NOT DISTINCT FROM m.truss AND coalesce(f.finished_utc <= m.finished_utc, f.finished_on <= m.finished_on)
     LEFT JOIN steps.failed_runs AS n ON n.run_key = f.run_key
     WHERE m.remake IS NOT NULL
     QUALIFY row_number() OVER (
@@ -135,6 +135,8 @@ SELECT
         CASE WHEN r.truss_bf IS NULL OR b.border_bf IS NULL THEN 'size not known' WHEN r.truss_bf < b.border_bf THEN 'under ' || b.border_bf || ' BF' ELSE b.border_bf || ' BF and over' END, ', ',
         CASE WHEN r.trusses <= 3 THEN '1 to 3' WHEN r.trusses <= 6 THEN '4 to 6' ELSE '7 and more' END) AS class,
     CASE WHEN r.left_out IS NOT NULL THEN r.left_out
+         -- Minutes that a quote or board feet shared out say nothing of a crew's pace.
+         WHEN EXISTS (SELECT 1 FROM steps.run_bases AS a WHERE a.run_key = r.run_key AND a.basis IN ('allotted by quoted minutes', 'allotted by design board feet', 'allotted evenly')) THEN 'minutes allotted'
          WHEN f.first_week > f.plant_first_week AND r.workweek_start < f.first_week + 7 * w.learning_weeks THEN 'learning weeks'
     END AS left_out
 FROM in_window AS r

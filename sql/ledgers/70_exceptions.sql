@@ -119,9 +119,9 @@ found AS (
         4, 'lumber', CASE y.state WHEN 'no cut list' THEN 'no-cut-list' ELSE 'no-yield' END,
         concat(y.unit_kind, ' ', y.unit, ': ', y.state, '; left out of yield and waste'),
         CASE WHEN y.unit_kind = 'job' THEN y.unit END, NULL, coalesce(y.cut_on, y.used_on), NULL, NULL, NULL, NULL,
-        CASE y.state WHEN 'no boards logged' THEN 'log the boards taken' WHEN 'no cut list' THEN 'import cut_pieces of its trusses' ELSE 'log what was cut' END
+        CASE y.state WHEN 'no boards logged' THEN 'log the boards taken' WHEN 'no cut list' THEN 'import cut_pieces of its trusses, or give their design_bf' ELSE 'log what was cut' END
     FROM steps.yield_units AS y
-    WHERE y.state <> 'whole'
+    WHERE y.state NOT IN ('whole', 'design board feet', 'backflushed')
     UNION ALL
     SELECT
         4, 'lumber', 'count-difference', concat('count of ', m.size, ' ', m.species, ' ', m.grade, ' ', feet_inches(m.length_16ths), ': ', abs(m.boards), CASE WHEN abs(m.boards) = 1 THEN ' board ' ELSE ' boards ' END, CASE WHEN m.boards > 0 THEN 'above the book' ELSE 'below the book' END),

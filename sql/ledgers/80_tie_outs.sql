@@ -13,9 +13,9 @@ posted_pay AS (
     SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip'
 ),
 controls AS (
-    SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank' AS against,
+    SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank + no rows' AS against,
         (SELECT coalesce(sum(lines), 0) FROM imports)::DECIMAL(18,2) AS expected,
-        (SELECT coalesce(sum(accepted + rejected + blank), 0) FROM imports)::DECIMAL(18,2) AS actual
+        (SELECT coalesce(sum(accepted + rejected + blank + aside), 0) FROM imports)::DECIMAL(18,2) AS actual
     UNION ALL
     SELECT 20, 'seconds', 'seconds paid on punches', 'seconds put to a use in the minute ledger',
         (SELECT coalesce(sum(paid_seconds), 0) FROM steps.punches), (SELECT coalesce(sum(seconds), 0) FROM minute_ledger)
@@ -27,6 +27,7 @@ controls AS (
     UNION ALL
     SELECT 40, 'boards', 'boards received less boards used, and what counts found', 'boards on hand in the board ledger',
         (SELECT coalesce(sum(boards), 0) FROM receipts) - (SELECT coalesce(sum(boards), 0) FROM lumber_usage)
+            - (SELECT coalesce(sum(boards), 0) FROM steps.backflush_moves)
             + (SELECT coalesce(sum(boards), 0) FROM steps.board_moves WHERE feed = 'counts'),
         (SELECT coalesce(sum(boards), 0) FROM board_ledger)
     UNION ALL
@@ -44,6 +45,9 @@ controls AS (
     UNION ALL
     SELECT 80, 'USD', 'job costs', 'job costs in the dollar ledger',
         (SELECT coalesce(sum(amount_usd), 0) FROM job_costs), (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE feed = 'job_costs')
+    UNION ALL
+    SELECT 85, 'USD', 'overheads', 'overheads in the dollar ledger',
+        (SELECT coalesce(sum(actual_usd), 0) FROM overheads), (SELECT coalesce(sum(usd), 0) FROM dollar_ledger WHERE feed = 'overheads')
     UNION ALL
     SELECT 90, 'USD', 'cost of known jobs in the dollar ledger', 'cost on job positions',
         (SELECT coalesce(sum(d.usd), 0) FROM dollar_ledger AS d SEMI JOIN jobs AS j ON j.job = d.job WHERE d.class NOT IN ('revenue', 'billing')),

@@ -15,7 +15,7 @@ import (
 // Finding is one row that a check found wrong.
 type Finding struct {
 	Check    string `json:"check"`    // name of the check
-	Severity string `json:"severity"` // "error": a balance doesn't hold; "warn": a person should look
+	Severity string `json:"severity"` // "error": a balance doesn't hold; "warn": a person should look; "info": what the plant doesn't record
 	Reason   string `json:"reason"`   // what is wrong
 	Keys     string `json:"keys"`     // what it is about
 	File     string `json:"file"`     // file it came from, or ""
@@ -32,9 +32,10 @@ func CheckNames() []string {
 	return names
 }
 
-// Check runs every check of sql/checks and returns the rows that are wrong, errors first.
+// Check runs every check of sql/checks and returns the rows that are wrong, errors
+// first, and last what the plant doesn't record.
 func (w *Warehouse) Check(ctx context.Context) ([]Finding, error) {
-	var errorsFound, warnings []Finding
+	var errorsFound, warnings, gaps []Finding
 	for _, file := range filesIn("checks") {
 		text, err := sqlText(file)
 		if err != nil {
@@ -65,9 +66,12 @@ func (w *Warehouse) Check(ctx context.Context) ([]Finding, error) {
 			if day.Valid {
 				finding.Day = day.Time.Format(time.DateOnly)
 			}
-			if finding.Severity == "error" {
+			switch finding.Severity {
+			case "error":
 				errorsFound = append(errorsFound, finding)
-			} else {
+			case "info":
+				gaps = append(gaps, finding)
+			default:
 				warnings = append(warnings, finding)
 			}
 		}
@@ -76,7 +80,19 @@ func (w *Warehouse) Check(ctx context.Context) ([]Finding, error) {
 		}
 		rows.Close()
 	}
-	return append(errorsFound, warnings...), nil
+	return append(append(errorsFound, warnings...), gaps...), nil
+}
+
+// Wrong counts the findings that something is the matter with: what a plant doesn't record
+// is none.
+func Wrong(findings []Finding) int {
+	wrong := 0
+	for _, finding := range findings {
+		if finding.Severity != "info" {
+			wrong++
+		}
+	}
+	return wrong
 }
 
 // KeepCheckResults fills the temporary table check_results: one row a check, with what it
@@ -99,8 +115,10 @@ func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) er
 		first, _, _ := strings.Cut(text, "\n")
 		purpose := strings.TrimSuffix(strings.TrimSpace(strings.TrimPrefix(first, "--")), ".")
 		severity := "warn"
-		if strings.Contains(text, "'error'") {
-			severity = "error"
+		for _, known := range []string{"error", "info"} {
+			if strings.Contains(text, "'"+known+"' AS severity") {
+				severity = known
+			}
 		}
 		if _, err := w.DB.ExecContext(ctx, "INSERT INTO check_results VALUES (?, ?, ?, ?, ?)", i+1, name, purpose, severity, wrong[name]); err != nil {
 			return err

@@ -26,14 +26,17 @@ func TestChecksCanFail(t *testing.T) {
 		"50_boards_balance":     "UPDATE board_ledger SET usd = usd + 0.01 WHERE rowid = (SELECT min(rowid) FROM board_ledger)",
 		"51_yield_balances":     "UPDATE steps.yields SET offcut = offcut + 1 WHERE rowid = (SELECT min(rowid) FROM steps.yields)",
 		"52_parts_credited":     "UPDATE steps.yields SET parts = parts + 1, offcut = offcut - 1 WHERE rowid = (SELECT min(rowid) FROM steps.yields WHERE parts > 0)",
+		"53_backflush_taken":    "INSERT INTO steps.backflush_parts SELECT DATE '2026-10-30', 'J1', '2x4', 'SPF', 'No. 2', 2304, 10000000, 1, false",
 		"60_dollars_balance":    "UPDATE dollar_ledger SET usd = usd + 0.01 WHERE rowid = (SELECT min(rowid) FROM dollar_ledger WHERE class = 'lumber')",
 		"61_rows_reach_ledgers": "DELETE FROM board_ledger WHERE rowid = (SELECT min(rowid) FROM board_ledger)",
 		"62_jobs_foot":          "DELETE FROM steps.job_days WHERE rowid = (SELECT min(rowid) FROM steps.job_days WHERE lumber_usd <> 0)",
 		"63_bridge_adds_up":     "DELETE FROM steps.job_days WHERE rowid = (SELECT min(rowid) FROM steps.job_days WHERE lumber_usd <> 0)",
 		"64_journal_balances":   "UPDATE board_ledger SET usd = usd - 0.01 WHERE rowid = (SELECT min(rowid) FROM board_ledger WHERE kind = 'cut')",
+		"66_overhead_ties":      "UPDATE dollar_ledger SET class = 'idle' WHERE class = 'waiting'",
+		"65_left_jobs_sold":     "DELETE FROM steps.delivered WHERE job = 'J1'; DELETE FROM steps.left_days WHERE job = 'J1'",
 	}
-	if len(cases)+2 != len(warehouse.CheckNames()) {
-		t.Errorf("%d checks are spoiled, of %d", len(cases), len(warehouse.CheckNames())-2)
+	if len(cases)+3 != len(warehouse.CheckNames()) { // two only warn, one informs
+		t.Errorf("%d checks are spoiled, of %d", len(cases), len(warehouse.CheckNames())-3)
 	}
 	before := failing(t, w)
 	for name, spoil := range cases {

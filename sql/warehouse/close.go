@@ -27,8 +27,8 @@ func ClosedUntil(ctx context.Context, from Queryer) (time.Time, bool, error) {
 }
 
 // CloseMonth freezes the postings of the month that ends before until, and of everything
-// before it that is still open, and builds the ledgers anew. A month that is closed already,
-// or comes before one that is, is a problem.List.
+// before it that is still open, and builds the ledgers anew. It notes that the month-end book
+// is owed. A month that is closed already, or comes before one that is, is a problem.List.
 func CloseMonth(ctx context.Context, tx *sql.Tx, settings *plant.Settings, month, until time.Time) (*Closing, error) {
 	closed, any, err := ClosedUntil(ctx, tx)
 	if err != nil {
@@ -62,13 +62,94 @@ FROM board_ledger WHERE moved_on >= ?::DATE AND moved_on < ?::DATE`, &c.Movement
 			return nil, err
 		}
 	}
-	if _, err := tx.ExecContext(ctx, `INSERT INTO closed_job_stock SELECT ?::DATE, ?::DATE, job, class, cents, wip_cents, finished_cents, sold_cents FROM job_stock(?::DATE)`, month, until, until); err != nil {
+	if err := freezeOverhead(ctx, tx, month, until); err != nil {
 		return nil, err
 	}
-	if _, err := tx.ExecContext(ctx, "INSERT INTO closed_months VALUES (?::DATE, ?::DATE)", month, until); err != nil {
+	if err := freezePositions(ctx, tx, month, until); err != nil {
+		return nil, err
+	}
+	if _, err := tx.ExecContext(ctx, `
+INSERT INTO closed_months (month, until_on, book_written, last_import_id)
+SELECT ?::DATE, ?::DATE, false, coalesce(max(import_id), 0) FROM imports`, month, until); err != nil {
 		return nil, err
 	}
 	return c, BuildLedgers(ctx, tx, settings)
+}
+
+// freezeOverhead keeps the hours that overhead was applied for, the budgets and the rate of
+// what isn't frozen yet before until.
+func freezeOverhead(ctx context.Context, tx *sql.Tx, month, until time.Time) error {
+	for _, text := range []string{
+		`INSERT INTO closed_run_days
+SELECT ?::DATE, posted_on, original_on, seconds FROM steps.run_days
+WHERE posted_on < ?::DATE AND posted_on >= (SELECT coalesce(max(until_on), DATE '1900-01-01') FROM closed_positions)`,
+		`INSERT INTO closed_budgets
+SELECT ?::DATE, for_month, pool, cents, overhead_per_hour_e4 FROM steps.overhead_budgets
+WHERE for_month < ?::DATE AND for_month >= (SELECT coalesce(max(until_on), DATE '1900-01-01') FROM closed_positions)`,
+	} {
+		if _, err := tx.ExecContext(ctx, text, month, until); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// freezePositions keeps the balances at the start and the end of every month up to until with
+// anything in it: where the cost of each job stood, which jobs had left, and what was received
+// and not invoiced. What an earlier closing kept stays.
+func freezePositions(ctx context.Context, tx *sql.Tx, month, until time.Time) error {
+	rows, err := tx.QueryContext(ctx, `
+WITH months AS (
+    SELECT date_trunc('month', posted_on)::DATE AS first_day FROM dollar_ledger
+    UNION
+    SELECT date_trunc('month', moved_on)::DATE FROM board_ledger
+    UNION
+    SELECT ?::DATE
+),
+edges AS (
+    SELECT first_day AS until_on FROM months
+    UNION
+    SELECT (first_day + INTERVAL 1 MONTH)::DATE FROM months
+)
+SELECT until_on FROM edges
+WHERE until_on <= ?::DATE AND until_on NOT IN (SELECT until_on FROM closed_positions)
+ORDER BY until_on`, month, until)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var edges []time.Time
+	for rows.Next() {
+		var edge time.Time
+		if err := rows.Scan(&edge); err != nil {
+			return err
+		}
+		edges = append(edges, edge)
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	// Each macro also reads the table that it fills: what it finds has to stand before the
+	// first row goes in.
+	for _, edge := range edges {
+		for _, text := range []string{
+			`INSERT INTO closed_job_stock
+WITH rows AS MATERIALIZED (SELECT * FROM job_stock($2::DATE) WHERE NOT EXISTS (SELECT 1 FROM closed_job_stock WHERE until_on = $2::DATE))
+SELECT $1::DATE, $2::DATE, job, class, cents, wip_cents, finished_cents, sold_cents FROM rows`,
+			`INSERT INTO closed_left_jobs
+WITH rows AS MATERIALIZED (SELECT * FROM left_jobs($2::DATE))
+SELECT $1::DATE, $2::DATE, job, sold_on, was_cancelled FROM rows`,
+			`INSERT INTO closed_accruals
+WITH rows AS MATERIALIZED (SELECT * FROM received_not_invoiced($2::DATE))
+SELECT $1::DATE, $2::DATE, vendor, document, line, received_on, size, species, grade, length_16ths, boards, cents, priced_by FROM rows`,
+			`INSERT INTO closed_positions VALUES ($1::DATE, $2::DATE)`,
+		} {
+			if _, err := tx.ExecContext(ctx, text, month, edge); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // UndoClose opens the last closed month again: its postings are what they would be now, and
@@ -94,7 +175,8 @@ func UndoClose(ctx context.Context, tx *sql.Tx, settings *plant.Settings) (*Clos
 	for _, frozen := range []struct {
 		table string
 		rows  *int64
-	}{{"closed_dollars", &c.Postings}, {"closed_boards", &c.Movements}, {"closed_job_stock", &rest}, {"closed_months", &rest}} {
+	}{{"closed_dollars", &c.Postings}, {"closed_boards", &c.Movements}, {"closed_job_stock", &rest}, {"closed_left_jobs", &rest}, {"closed_accruals", &rest},
+		{"closed_run_days", &rest}, {"closed_budgets", &rest}, {"closed_positions", &rest}, {"closed_months", &rest}} {
 		result, err := tx.ExecContext(ctx, "DELETE FROM "+frozen.table+" WHERE month = ?::DATE", month)
 		if err != nil {
 			return nil, err
@@ -104,4 +186,35 @@ func UndoClose(ctx context.Context, tx *sql.Tx, settings *plant.Settings) (*Clos
 		}
 	}
 	return c, BuildLedgers(ctx, tx, settings)
+}
+
+// OwedBooks returns the closed months whose month-end book was not written, which a closing
+// that was cut short leaves behind, oldest first.
+func OwedBooks(ctx context.Context, from *sql.DB) ([]Closing, error) {
+	rows, err := from.QueryContext(ctx, `
+SELECT strftime(c.month, '%Y-%m'), c.until_on,
+    (SELECT count(*) FROM closed_dollars AS d WHERE d.month = c.month),
+    (SELECT count(*) FROM closed_boards AS b WHERE b.month = c.month)
+FROM closed_months AS c
+WHERE NOT c.book_written
+ORDER BY c.month`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var owed []Closing
+	for rows.Next() {
+		var c Closing
+		if err := rows.Scan(&c.Month, &c.Until, &c.Postings, &c.Movements); err != nil {
+			return nil, err
+		}
+		owed = append(owed, c)
+	}
+	return owed, rows.Err()
+}
+
+// BookWritten notes that the month-end book of the closing is there.
+func BookWritten(ctx context.Context, to *sql.DB, closing Closing) error {
+	_, err := to.ExecContext(ctx, "UPDATE closed_months SET book_written = true WHERE until_on = ?::DATE", closing.Until)
+	return err
 }

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"path/filepath"
 	"sort"
 	"strconv"
 	"strings"
@@ -38,10 +39,47 @@ var noExtensions = []string{"SET autoinstall_known_extensions=false", "SET autol
 
 // Open opens the warehouse file for writing, creates it when it isn't there (mode 0600),
 // and brings its schema up to date. A file held by another process is a problem.List with
-// code warehouse-locked.
+// code warehouse-locked. An empty name is a warehouse in memory.
 func Open(ctx context.Context, file string) (*Warehouse, error) {
 	restore := onlyOwner()
 	defer restore()
+	if file != "" {
+		if err := create(ctx, file); err != nil {
+			return nil, err
+		}
+	}
+	return openWriter(ctx, file)
+}
+
+// create makes the file with its schema when it isn't there, under another name first: the
+// engine refuses the part of a file that a process leaves which is killed while it makes one.
+func create(ctx context.Context, file string) error {
+	if _, err := os.Stat(file); !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	unfinished := filepath.Join(filepath.Dir(file), UnfinishedPrefix+filepath.Base(file))
+	for _, left := range []string{unfinished, unfinished + ".wal"} {
+		if err := os.Remove(left); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+	}
+	w, err := openWriter(ctx, unfinished)
+	if err != nil {
+		return err
+	}
+	_, err = w.DB.ExecContext(ctx, "CHECKPOINT")
+	if err := errors.Join(err, w.Close()); err != nil {
+		return err
+	}
+	return os.Rename(unfinished, file)
+}
+
+// UnfinishedPrefix begins the name of every file that is being written beside its place, and
+// is renamed when it is whole. What a run that was cut short leaves of them the next one
+// takes away.
+const UnfinishedPrefix = ".unfinished-"
+
+func openWriter(ctx context.Context, file string) (*Warehouse, error) {
 	w, err := connect(ctx, file, "", append([]string{"SET temp_directory=''"}, noExtensions...))
 	if err != nil {
 		return nil, err
@@ -106,8 +144,7 @@ func openProblem(err error) error {
 	text := err.Error()
 	switch {
 	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "being used by another process"), strings.Contains(text, "different configuration"):
-		return problem.List{{Place: FileName, What: "the warehouse is in use by another run" + holder(text), Code: CodeWarehouseLocked,
-			Hint: "wait until the other run has ended, then try again", Cause: err}}
+		return lockedProblem(holder(text), err)
 	case strings.Contains(text, "not a valid DuckDB database file"), strings.Contains(text, "IO Error"), strings.Contains(text, "Serialization Error"):
 		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: CodeWarehouseUnreadable,
 			Hint: "check that the file is there and yours; a copy from before can be put back, or delete it and import archive/ again", Cause: err}}
@@ -115,14 +152,14 @@ func openProblem(err error) error {
 	return err
 }
 
-// holder takes the process id out of the engine's lock message.
+// holder takes the process out of the engine's lock message.
 func holder(text string) string {
 	const mark = "(PID "
 	if at := strings.Index(text, mark); at >= 0 {
 		rest := text[at+len(mark):]
 		if end := strings.IndexByte(rest, ')'); end > 0 {
-			if _, err := strconv.Atoi(rest[:end]); err == nil {
-				return " (process " + rest[:end] + ")"
+			if process, err := strconv.Atoi(rest[:end]); err == nil {
+				return describeProcess(process)
 			}
 		}
 	}

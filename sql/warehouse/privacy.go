@@ -57,7 +57,8 @@ GROUP BY workweek_start, class, pool, feed`,
 }
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
-var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_forecast": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true, "job_stock": true, "journal_lines": true}
+var allowedFunctions = map[string]bool{"range": true, "generate_series": true, "unnest": true, "job_position": true, "job_forecast": true, "job_bridge": true, "share_delivered": true, "parts_to_cut": true, "job_stock": true, "journal_lines": true,
+	"left_jobs": true, "received_not_invoiced": true}
 
 // wageFunctions add up pay of the plant, which may be one or two people's.
 var wageFunctions = map[string]bool{"journal_lines": true}

@@ -1,16 +1,23 @@
 package warehouse_test
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"trusstally/ingest"
 	"trusstally/ingest/plant"
+	"trusstally/reports"
 	"trusstally/sql/warehouse"
 )
 
@@ -32,7 +39,82 @@ const totals = `
 SELECT coalesce(string_agg(row_text, chr(10) ORDER BY row_text), '')
 FROM (SELECT concat_ws('|', class, pool, job, sum(usd)) AS row_text FROM dollar_ledger GROUP BY class, pool, job HAVING sum(usd) <> 0)`
 
-// TestRandomCloses: a closed month never changes, whatever is imported after; corrections
+// closedSheets are the accountant's sheets of a month that say nothing of later ones.
+var closedSheets = []string{"board_rollforward", "received_not_invoiced", "wip_rollforward", "cost_of_goods_sold", "overhead", "journal"}
+
+// sheetsOf writes the closed sheets of a month as CSV, one text a sheet.
+func sheetsOf(t *testing.T, w *warehouse.Warehouse, month reports.Period) map[string]string {
+	t.Helper()
+	books, err := reports.Books(warehouse.ReportFiles())
+	if err != nil {
+		t.Fatal(err)
+	}
+	texts := map[string]string{}
+	for _, book := range books {
+		for _, sheet := range book.Sheets {
+			if !slices.Contains(closedSheets, sheet.Sheet) {
+				continue
+			}
+			var text bytes.Buffer
+			if err := sheet.WriteCSV(context.Background(), &text, w, month); err != nil {
+				t.Fatal(err)
+			}
+			texts[sheet.Sheet] = text.String()
+		}
+	}
+	if len(texts) != len(closedSheets) {
+		t.Fatalf("%d sheets of %d", len(texts), len(closedSheets))
+	}
+	return texts
+}
+
+// books gives the plant what an accountant closes besides boards and time: overheads, invoices
+// of lumber and of jobs, loads, work taken over, and jobs shipped or closed early or late.
+func (p *randomPlant) books(seed uint64) {
+	r := rand.New(rand.NewPCG(seed, 23))
+	date := func(day int) string { return wall(day * 24 * 60).Format("2006-01-02") }
+	amount := func() string { return fmt.Sprintf("%d.%02d", r.IntN(3000), r.IntN(100)) }
+	perhaps := func(text string) string {
+		if r.IntN(2) == 0 {
+			return ""
+		}
+		return text
+	}
+	jobs := strings.SplitAfter(p.files["jobs"], "\n")
+	jobs[0] = strings.TrimSuffix(jobs[0], "\n") + ",closed_on\n"
+	for i, line := range jobs[1:3] {
+		cells := strings.Split(strings.TrimSuffix(line, "\n"), ",")
+		cells[3] = perhaps(date(r.IntN(5)))
+		jobs[i+1] = strings.Join(cells, ",") + "," + perhaps(date(r.IntN(5))) + "\n"
+	}
+	p.files["jobs"] = strings.Join(jobs, "")
+	receipts := strings.Split(strings.TrimSpace(p.files["receipts"]), "\n")
+	receipts[0] += ",invoice,invoiced_on"
+	for i := range receipts[1:] {
+		receipts[i+1] += []string{",,", ",I1," + date(3+r.IntN(2)), ",I2,2026-11-20"}[r.IntN(3)]
+	}
+	p.files["receipts"] = strings.Join(receipts, "\n") + "\n"
+	overheads := "month,pool,budget_usd,actual_usd\n"
+	for _, pool := range []string{"rent", "power", "Burden", "waiting"} {
+		for _, month := range []string{"2026-09-01", "2026-10-01", "2026-11-01"} {
+			if r.IntN(3) > 0 {
+				overheads += month + "," + pool + "," + perhaps(amount()) + "," + amount() + "\n"
+			}
+		}
+	}
+	p.files["overheads"] = overheads
+	p.files["opening_wip"] = "on,job,class,amount_usd,trusses_built\n" + []string{"2026-09-30", "2026-10-29"}[r.IntN(2)] + ",J2,lumber," + amount() + ",3\n"
+	p.files["deliveries"] = "delivered_on,load,job,truss,quantity\n"
+	for load := range r.IntN(6) {
+		p.files["deliveries"] += fmt.Sprintf("%s,L%d,%s,%d\n", date(r.IntN(5)), load, []string{"J1,A", "J1,B", "J2,A"}[r.IntN(3)], r.IntN(12))
+	}
+	p.files["invoices"] = "invoice,job,invoiced_on,amount_usd,kind\n"
+	for n := range 1 + r.IntN(4) {
+		p.files["invoices"] += fmt.Sprintf("I%d,J%d,%s,%d.%02d,%s\n", n, 1+r.IntN(2), date(r.IntN(5)), 1+r.IntN(4000), r.IntN(100), []string{"sale", "deposit", "scrap"}[r.IntN(3)])
+	}
+}
+
+// TestRandomCloses: a closed month and its sheets never change, whatever is imported after; corrections
 // bring every total to what it is without closing; every balance holds; opening the month
 // again leaves no trace.
 func TestRandomCloses(t *testing.T) {
@@ -44,6 +126,8 @@ func TestRandomCloses(t *testing.T) {
 	for seed := range plantsToTry(t, 1) {
 		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
 			before, after := newRandomYard(seed), newRandomYard(seed+1_000_000)
+			before.books(seed)
+			after.books(seed + 1_000_000)
 			w := before.build(t, settings)
 			defer w.Close()
 			plain := before.build(t, settings)
@@ -54,6 +138,11 @@ func TestRandomCloses(t *testing.T) {
 			})
 			dir := t.TempDir()
 			frozen := []string{only(t, w, closedMonth), only(t, w, closedBoards), only(t, w, closedStock)}
+			month := reports.Period{From: october, Until: october.AddDate(0, 1, 0), Label: "2026-10"}
+			sheets := sheetsOf(t, w, month)
+			if diff := cmp.Diff(sheetsOf(t, plain, month), sheets); diff != "" {
+				t.Errorf("closing changes a sheet:\n%s", diff)
+			}
 			late := func(ctx context.Context, tx *sql.Tx) error { return after.landAgain(ctx, tx, settings, dir) }
 			change(t, w, late)
 			change(t, plain, late)
@@ -61,6 +150,9 @@ func TestRandomCloses(t *testing.T) {
 				if only(t, w, query) != frozen[i] {
 					t.Errorf("the closed month has changed: %s", query)
 				}
+			}
+			if diff := cmp.Diff(sheets, sheetsOf(t, w, month)); diff != "" {
+				t.Errorf("a closed sheet has changed:\n%s", diff)
 			}
 			if a, b := only(t, w, totals), only(t, plain, totals); a != b {
 				t.Errorf("totals with a closed month:\n%s\nwithout:\n%s", a, b)
@@ -76,6 +168,9 @@ func TestRandomCloses(t *testing.T) {
 				if only(t, w, query) != only(t, plain, query) {
 					t.Errorf("opened again it differs: %s", query)
 				}
+			}
+			if diff := cmp.Diff(sheetsOf(t, plain, month), sheetsOf(t, w, month)); diff != "" {
+				t.Errorf("opened again a sheet differs:\n%s", diff)
 			}
 		})
 	}

@@ -22,6 +22,7 @@
 -- column: bf_per_labour_hour   | Finished parts   | bf    | finished_bf / labour_hours | printed, never a ranking: big chords inflate it
 -- column: remade               | Remade           | count | sum | trusses made again in the period, with the crew that built them first; the minutes of making them again are on the job, not here
 -- column: left_out             | Left out         | count | sum | trusses of runs without people-minutes, or with an unknown job, truss, crew or employee
+-- column: basis                | Minutes          | text  | -   | how the minutes are known: clocked, or allotted by logged times, by quoted minutes, by design board feet or evenly
 -- note:   Crews build different trusses: these figures compare no crews. Pace never stands alone; read it with quality, inspections and injuries.
 -- note:   Whole runs, in the period in which they finish. A run without a recorded set-up stays out of the set-up columns.
 -- sort:   crew, shift, table, truss kind
@@ -66,6 +67,13 @@ with_remakes AS (
     FULL JOIN made_again AS m
         ON m.crew = g.crew AND m.shift IS NOT DISTINCT FROM g.shift AND m.station IS NOT DISTINCT FROM g.station AND m.kind IS NOT DISTINCT FROM g.kind
 ),
+bases AS (
+    SELECT f.crew, f.shift, f.station, f.kind, string_agg(DISTINCT b.basis, ', ' ORDER BY b.basis) AS basis
+    FROM finished AS f
+    JOIN steps.run_bases AS b ON b.run_key = f.run_key
+    WHERE f.left_out IS NULL AND f.remake IS NULL
+    GROUP BY f.crew, f.shift, f.station, f.kind
+),
 measured AS (
     SELECT g.*, seconds_to_min(g.setup_seconds) AS setup_min, seconds_to_min(g.build_seconds) AS build_min, seconds_to_hours(g.bf_seconds) AS labour_hours
     FROM with_remakes AS g
@@ -88,6 +96,8 @@ SELECT
     m.labour_hours::DECIMAL(14,4) AS labour_hours,
     share_of(m.finished_bf, m.labour_hours)::DECIMAL(18,6) AS bf_per_labour_hour,
     m.remade::BIGINT AS remade,
-    m.left_out::BIGINT AS left_out
+    m.left_out::BIGINT AS left_out,
+    b.basis::VARCHAR AS basis
 FROM measured AS m
+LEFT JOIN bases AS b ON b.crew = m.crew AND b.shift IS NOT DISTINCT FROM m.shift AND b.station IS NOT DISTINCT FROM m.station AND b.kind IS NOT DISTINCT FROM m.kind
 ORDER BY m.crew, m.shift, m.station, m.kind;

@@ -19,7 +19,7 @@
 -- column: raw_min        | As it stands     | min   | - | people-minutes a truss, whatever was built: no comparison
 -- column: raw_others_min | Others as it stands | min | - | the others' people-minutes a truss, whatever they built
 -- column: first_pass_pct | Right first time | pct   | - | trusses never made again over trusses built; it can fall later
--- column: left_out       | Left out         | count | - | runs left out: learning weeks, thin classes, without people-minutes, unknown names
+-- column: left_out       | Left out         | count | - | runs left out: learning weeks, thin classes, without people-minutes of their own (none, or allotted), unknown names
 -- chart:  bar | Minutes a truss on the same mix | name | like_min, others_min | people-minutes a truss | Bars of each one's minutes a truss on the plant's mix beside the others' on the same mix, in the order of the rows
 -- note:   Direct standardisation: each one's minutes by class (truss kind, under or over the middle truss of the kind, batch size; sheet truss_classes) on the plant's own mix of the trailing weeks. Ratios to an expected time are not used: they favour whoever has the easy mix.
 -- note:   No ranking, and no individuals: runs of less than four fifths of one crew are nobody's. Intervals come from resampling shifts, since the trusses of one shift are no independent evidence.

@@ -12,7 +12,7 @@
 -- column: labour_hours   | Labour              | hours | - | people-hours of set-up and build
 -- column: thin           | Thin classes        | count | - | runs left out, in classes that one side hardly built
 -- column: learning       | Learning            | count | - | runs left out of a new crew's first weeks
--- column: no_minutes     | Without minutes     | count | - | runs left out without people-minutes, trusses or date
+-- column: no_minutes     | Without minutes     | count | - | runs left out without people-minutes of their own (none, or allotted), trusses or date
 -- column: unknown        | Unknown names       | count | - | runs left out that name a job, truss, crew or person that nothing else knows
 -- column: quoted_min     | Quoted              | min   | - | people-minutes that the quotes allow at all stations for those of its trusses that have any
 -- column: table_min      | At the table        | min   | - | people-minutes of set-up and build at the table for the same trusses
@@ -36,7 +36,7 @@ summed AS (
     SELECT
         scope, name,
         count(*) FILTER (WHERE left_out = 'learning weeks') AS learning,
-        count(*) FILTER (WHERE left_out IN ('no people-minutes', 'no trusses', 'no date')) AS no_minutes,
+        count(*) FILTER (WHERE left_out IN ('no people-minutes', 'minutes allotted', 'no trusses', 'no date')) AS no_minutes,
         count(*) FILTER (WHERE left_out = 'unknown names') AS unknown,
         sum(CASE WHEN left_out IS NULL THEN quoted_min END)::DECIMAL(18,2) AS quoted_min,
         seconds_to_min(sum(CASE WHEN left_out IS NULL AND quoted_min IS NOT NULL THEN setup_seconds + build_seconds END)::BIGINT) AS table_min,

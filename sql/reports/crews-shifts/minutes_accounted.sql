@@ -18,6 +18,8 @@
 -- column: remake_min | Of it remakes   | min   | sum | set-up and build minutes spent on making trusses again
 -- column: stopped_for | Stopped for    | text  | -   | people-minutes of stoppage by reason, the longest first
 -- column: rounding_min | Punch rounding | min  | sum | what rounding the punches adds to the clocked time: near 0 where it averages out (29 CFR 785.48(b)); in paid
+-- column: allotted_min | Of it allotted | min  | sum | set-up and build minutes that no clock and no log places, shared over the crew's runs
+-- column: basis      | Known by        | text  | -   | how the uses of the paid minutes are known; hours only: neither a clock nor a run says what they went on
 -- column: crew_shift | Crew and shift  | text  | -   | crew and shift in one, for the chart
 -- chart:  bar stacked | Where the paid minutes went | crew_shift | setup_min, build_min, stoppage_min, waiting_min, indirect_min, not_worked_min | people-minutes | Stacked bars of each crew's paid minutes by use, in the order of the rows
 -- note:   No pace: minutes say nothing of how many trusses, of what kind or how well they were built, and rank nobody.
@@ -46,7 +48,9 @@ summed AS (
         sum(CASE WHEN m.use = 'waiting' THEN m.seconds ELSE 0 END)::BIGINT AS waiting,
         sum(CASE WHEN m.use = 'indirect' THEN m.seconds ELSE 0 END)::BIGINT AS indirect,
         sum(CASE WHEN m.use = 'paid_not_worked' THEN m.seconds ELSE 0 END)::BIGINT AS not_worked,
-        sum(CASE WHEN m.remake IS NOT NULL THEN m.seconds ELSE 0 END)::BIGINT AS remake
+        sum(CASE WHEN m.remake IS NOT NULL THEN m.seconds ELSE 0 END)::BIGINT AS remake,
+        sum(CASE WHEN m.basis LIKE 'allotted%' THEN m.seconds ELSE 0 END)::BIGINT AS allotted,
+        string_agg(DISTINCT m.basis, ', ' ORDER BY m.basis) FILTER (WHERE m.use <> 'paid_not_worked') AS basis
     FROM minutes AS m
     GROUP BY m.crew, m.shift
 ),
@@ -83,6 +87,8 @@ SELECT
     seconds_to_min(s.remake)::DECIMAL(14,2) AS remake_min,
     l.stopped_for::VARCHAR AS stopped_for,
     seconds_to_min(coalesce(r.seconds, 0))::DECIMAL(14,2) AS rounding_min,
+    seconds_to_min(s.allotted)::DECIMAL(14,2) AS allotted_min,
+    s.basis::VARCHAR AS basis,
     concat_ws(' ', coalesce(s.crew, 'no crew'), s.shift)::VARCHAR AS crew_shift
 FROM summed AS s
 LEFT JOIN listed AS l ON l.crew IS NOT DISTINCT FROM s.crew AND l.shift IS NOT DISTINCT FROM s.shift

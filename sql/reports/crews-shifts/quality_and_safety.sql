@@ -29,6 +29,7 @@ WITH files AS (
         count(*) FILTER (WHERE feed = 'incidents') > 0 AS has_incidents,
         count(*) FILTER (WHERE feed = 'stoppages') > 0 AS has_stoppages
     FROM imports
+    WHERE undone_utc IS NULL
 ),
 runs AS (
     SELECT f.*, r.setup_seconds + r.build_seconds AS seconds

@@ -9,7 +9,7 @@
 -- column: expected   | Expected   | number | - | figure of the source
 -- column: actual     | Actual     | number | - | figure of the ledger
 -- column: difference | Difference | number | - | actual less expected
--- column: result     | Result     | text   | - | PASS; FAIL: the books don't balance; LOOK: something for a person, and no balance is touched
+-- column: result     | Result     | text   | - | PASS; FAIL: the books don't balance; LOOK: something for a person, and no balance is touched; LESS: something that the plant doesn't record, of which the front sheet says what stands in for it
 -- emphasis: result | word | FAIL
 -- note:   Gross pay is shown in the accountant's book alone; elsewhere only its difference.
 -- note:   A control that fails is the first line of the front sheet. Differences are named, never spread or plugged.
@@ -28,7 +28,7 @@ rows AS (
     FROM tie_outs AS t
     UNION ALL
     SELECT 1000 + c.place, c.purpose, 'rows that are wrong', 'rows', 0, c.wrong_rows, c.wrong_rows,
-        CASE WHEN c.wrong_rows = 0 THEN 'PASS' WHEN c.severity = 'error' THEN 'FAIL' ELSE 'LOOK' END
+        CASE WHEN c.wrong_rows = 0 THEN 'PASS' WHEN c.severity = 'error' THEN 'FAIL' WHEN c.severity = 'info' THEN 'LESS' ELSE 'LOOK' END
     FROM counted AS c
 )
 SELECT

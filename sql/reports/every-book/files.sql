@@ -1,7 +1,7 @@
 -- sheet:  files
 -- title:  Files read
 -- reader: everyone
--- grain:  one row per file that was read, in the order of reading
+-- grain:  one row per file that was read and is in force, in the order of reading
 -- column: import_number | Import    | line  | -   | number of the import
 -- column: file          | File      | text  | -   | name as it came; its copy in archive/ has the SHA-256 for a name
 -- column: feed          | Feed      | text  | -   | what its rows are
@@ -9,6 +9,7 @@
 -- column: accepted      | Taken     | count | sum | rows that went in
 -- column: rejected      | Refused   | count | sum | rows with a mistake, or held back with one
 -- column: blank         | Blank     | count | sum | rows without a value
+-- column: aside         | No rows   | count | sum | footers, subtotals and remarks, as plant.toml names them
 -- column: rows_new      | New       | count | sum | rows that the warehouse did not have
 -- column: rows_changed  | Changed   | count | sum | rows that took the place of an old one
 -- column: rows_unchanged | Unchanged | count | sum | rows known already
@@ -25,6 +26,7 @@ SELECT
     i.accepted::BIGINT AS accepted,
     i.rejected::BIGINT AS rejected,
     i.blank::BIGINT AS blank,
+    i.aside::BIGINT AS aside,
     i.rows_new::BIGINT AS rows_new,
     i.rows_changed::BIGINT AS rows_changed,
     i.rows_unchanged::BIGINT AS rows_unchanged,
@@ -33,4 +35,5 @@ SELECT
     i.last_on::DATE AS last_on,
     i.sha256::VARCHAR AS sha256
 FROM imports AS i
+WHERE i.undone_utc IS NULL
 ORDER BY i.import_id;

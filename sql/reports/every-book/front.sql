@@ -5,7 +5,7 @@
 -- param:  from DATE     first day
 -- param:  until DATE    day after the last
 -- param:  book VARCHAR  name of the book
--- column: topic      | Topic   | text  | - | balances that fail come first
+-- column: topic      | Topic   | text  | - | balances that fail come first; less: what the plant doesn't record, and what stands in for it
 -- column: item       | What    | text  | - | what it is about
 -- column: detail     | Says    | text  | - | in words
 -- column: rows       | Count   | count | - | how many, where that is meant
@@ -188,7 +188,7 @@ findings AS (
         count(*) FILTER (WHERE w.inspected < w.required), NULL, NULL
     FROM steps.inspection_weeks AS w, period
     WHERE w.workweek_start + 6 >= period.from_day AND w.workweek_start + 6 < period.until_day AND period.book = 'crews-shifts'
-        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections')
+        AND EXISTS (SELECT 1 FROM imports WHERE feed = 'inspections' AND undone_utc IS NULL)
     HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
     UNION ALL
     SELECT 36, 'finding', 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, '); ',
@@ -231,10 +231,16 @@ missing AS (
     FROM exceptions AS e, period
     WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'
     GROUP BY e.place, e.topic
+    UNION ALL
+    SELECT 41, 'less', g.gap, g.effect, sum(g.rows)::BIGINT, seconds_to_min(sum(g.seconds)::BIGINT), sum(g.usd)
+    FROM gaps AS g, period
+    WHERE g.on_day IS NULL OR g.on_day >= period.from_day AND g.on_day < period.until_day
+    GROUP BY g.code, g.gap, g.effect
 ),
 reach AS (
     SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM imports AS i
+    WHERE i.undone_utc IS NULL
     GROUP BY i.feed
 ),
 policies AS (
@@ -243,12 +249,13 @@ policies AS (
         ('revenue', CASE s.revenue_rule WHEN 'over_time' THEN 'the price is earned by cost to date over expected cost, without a quote as the job leaves' ELSE 'the price is earned as the job leaves, by the design board feet of its loads' END || '; credits count on their date; a closed job counts its invoices'),
         ('lumber', 'landed cost with freight, ' || CASE s.costing WHEN 'average' THEN 'moving average' ELSE 'first in, first out' END),
         ('status', CASE WHEN (SELECT max(until_on) FROM closed_months) >= $until::DATE THEN 'CLOSED: these postings no longer change' ELSE 'DRAFT: the period is open' END),
+        ('boards used', CASE s.lumber_usage WHEN 'backflush' THEN 'by backflush: design board feet / (1 - ' || format('{:g}', s.quoted_waste_pct * 100) || ' % quoted waste), trued to counts as one difference of the plant' ELSE 'as logged' END),
         ('board feet', 'nominal: thickness x width in inches x length in feet / 12'),
         ('time zone', s.timezone),
         ('workweek', 'starts ' || s.workweek_starts || '; a shift belongs to the day on which it begins'),
         ('overtime', 'past ' || s.weekly_threshold_seconds // 3600 || ' hours a workweek (29 CFR 778)' || CASE WHEN s.daily_threshold_seconds > 0 THEN ', past ' || format('{:g}', s.daily_threshold_seconds / 3600.0) || ' a day' ELSE '' END || CASE WHEN s.double_daily_threshold_seconds > 0 THEN ', double past ' || format('{:g}', s.double_daily_threshold_seconds / 3600.0) ELSE '' END || CASE WHEN s.seventh_day_premium THEN ', the seventh day in a row' ELSE '' END || ', premium ' || CASE s.overtime_premium WHEN 'job' THEN 'on the jobs of that week' ELSE 'in its pool' END || ', rate rounding ' || s.rate_rounding),
         ('punches', CASE WHEN s.punch_rounding_seconds > 0 THEN 'paid to the nearest ' || s.punch_rounding_seconds // 60 || ' minutes' ELSE 'paid to the second' END || '; longer than ' || format('{:g}', s.longest_punch_seconds / 3600.0) || ' hours is odd and counts 0'),
-        ('burden', format('{:.2f}', s.burden_pct_e6 / 10000.0) || ' % of straight pay of run time and ' || format('{:.2f}', s.burden_per_hour_e4 / 10000.0) || ' USD an hour'),
+        ('burden', format('{:.2f}', s.burden_pct_e6 / 10000.0) || ' % of straight pay of run time and ' || format('{:.2f}', s.burden_per_hour_e4 / 10000.0) || ' USD an hour; agency labour bears none'),
         ('overhead', format('{:.2f}', s.overhead_per_hour_e4 / 10000.0) || ' USD for each labour hour'),
         ('plates', CASE s.plates_source WHEN 'standard' THEN 'standard cost of good trusses, and plate costs of the job' ELSE 'plate costs of the job' END),
         ('saw', 'kerf ' || s.kerf_64ths || '/64 in, end trim ' || s.end_trim_64ths || '/64 in')

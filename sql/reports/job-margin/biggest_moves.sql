@@ -10,11 +10,12 @@
 -- column: actual_usd   | Margin        | usd  | - | what the job earned, before overhead where its quote leaves overhead out
 -- column: moved_usd    | Moved         | usd  | - | margin less quoted margin
 -- column: why          | Why           | text | - | the terms of its bridge that moved it most, with dollars
+-- column: basis        | Stands on     | text | - | what stands in for something that the plant doesn't record; blank where all is measured
 -- emphasis: moved_usd | negative
 -- link:   job | bridge_by_job | job
 -- sort:   distance from the quote
 WITH shipped AS (
-    SELECT p.job, p.customer, f.margin_cents
+    SELECT p.job, p.customer, p.basis, f.margin_cents
     FROM job_position($until::DATE) AS p
     JOIN steps.first_quotes AS f ON f.job = p.job
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE AND p.missing IS NULL AND p.quoted_margin_usd IS NOT NULL
@@ -40,7 +41,8 @@ SELECT
     cents_to_usd(s.margin_cents)::DECIMAL(14,2) AS quoted_usd,
     cents_to_usd(s.margin_cents + m.moved)::DECIMAL(14,2) AS actual_usd,
     cents_to_usd(m.moved)::DECIMAL(14,2) AS moved_usd,
-    m.why::VARCHAR AS why
+    m.why::VARCHAR AS why,
+    s.basis::VARCHAR AS basis
 FROM shipped AS s
 JOIN moved AS m ON m.job = s.job
 ORDER BY abs(m.moved) DESC, s.job

@@ -8,18 +8,18 @@
 -- column: quoted_usd     | Quoted margin   | usd  | sum | as first given
 -- column: changes_usd    | Change orders   | usd  | sum | later changes of price and quoted costs
 -- column: price_usd      | Price           | usd  | sum | revenue less price
--- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices with the quoted waste
+-- column: lumber_estimate_usd | Lumber estimating | usd | sum | quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)
 -- column: lumber_use_usd | Lumber usage    | usd  | sum | that less the board feet used at the price of the grade meant
 -- column: grade_above_usd | Higher grade   | usd  | sum | boards of a higher grade than meant
 -- column: grade_below_usd | Lower grade: ask the truss designer | usd | sum | a question and no saving, whatever its sign
 -- column: lumber_price_usd | Lumber price  | usd  | sum | board feet used at quoting prices less what they cost
--- column: lumber_whole_usd | Lumber, not split | usd | sum | where a quoting price or a cut list is missing
+-- column: lumber_whole_usd | Lumber, not split | usd | sum | where a quoting price or a cut list is missing, or lumber was taken over when the plant went live
 -- column: labour_estimate_usd | Labour estimating | usd | sum | quoted labour less the trusses' quoted minutes
 -- column: setup_usd      | Set-up          | usd  | sum | quoted less actual set-up minutes at the quoted rate
 -- column: build_usd      | Build           | usd  | sum | quoted less actual build minutes at the quoted rate
 -- column: remakes_usd    | Remakes         | usd  | sum | minutes of trusses made again
 -- column: labour_rate_usd | Labour rate    | usd  | sum | actual minutes at the quoted rate less what they cost
--- column: labour_whole_usd | Labour, not split | usd | sum | where quoted minutes are missing
+-- column: labour_whole_usd | Labour, not split | usd | sum | where quoted minutes are missing, or labour was taken over when the plant went live
 -- column: plates_usd     | Plates          | usd  | sum | quoted less actual
 -- column: material_usd   | Other material  | usd  | sum | quoted less actual
 -- column: delivery_usd   | Delivery        | usd  | sum | quoted less actual
@@ -27,11 +27,12 @@
 -- column: overhead_usd   | Overhead        | usd  | sum | quoted less applied; 0 where the quote leaves it out
 -- column: closed_usd     | Closed without shipping | usd | sum | the whole difference of a job that was closed and never left
 -- column: actual_usd     | Margin          | usd  | quoted_usd + changes_usd + price_usd + lumber_estimate_usd + lumber_use_usd + grade_above_usd + grade_below_usd + lumber_price_usd + lumber_whole_usd + labour_estimate_usd + setup_usd + build_usd + remakes_usd + labour_rate_usd + labour_whole_usd + plates_usd + material_usd + delivery_usd + other_usd + overhead_usd + closed_usd | quoted margin and all terms: what the job earned
+-- column: basis          | Stands on       | text | -   | what stands in for something that the plant doesn't record; blank where all is measured
 -- link:   job | margin_by_job | job
 -- note:   Above 0 a term raised the margin. The terms add up to the cent.
 -- sort:   job
 WITH shipped AS (
-    SELECT p.job, f.margin_cents, f.without_overhead
+    SELECT p.job, p.basis, f.margin_cents, f.without_overhead
     FROM job_position($until::DATE) AS p
     JOIN steps.first_quotes AS f ON f.job = p.job
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE AND p.missing IS NULL AND p.quoted_margin_usd IS NOT NULL
@@ -39,7 +40,7 @@ WITH shipped AS (
 ),
 wide AS (
     SELECT
-        s.job, s.margin_cents, s.without_overhead, sum(b.cents)::BIGINT AS all_terms,
+        s.job, s.basis, s.margin_cents, s.without_overhead, sum(b.cents)::BIGINT AS all_terms,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 10), 0)::BIGINT AS t10, coalesce(sum(b.cents) FILTER (WHERE b.place = 20), 0)::BIGINT AS t20,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 30), 0)::BIGINT AS t30, coalesce(sum(b.cents) FILTER (WHERE b.place = 31), 0)::BIGINT AS t31,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 32), 0)::BIGINT AS t32, coalesce(sum(b.cents) FILTER (WHERE b.place = 33), 0)::BIGINT AS t33,
@@ -52,7 +53,7 @@ wide AS (
         coalesce(sum(b.cents) FILTER (WHERE b.place = 54), 0)::BIGINT AS t54, coalesce(sum(b.cents) FILTER (WHERE b.place = 60), 0)::BIGINT AS t60
     FROM shipped AS s
     JOIN job_bridge($until::DATE) AS b ON b.job = s.job
-    GROUP BY s.job, s.margin_cents, s.without_overhead
+    GROUP BY s.job, s.basis, s.margin_cents, s.without_overhead
 )
 SELECT
     w.job::VARCHAR AS job,
@@ -77,6 +78,7 @@ SELECT
     cents_to_usd(w.t53)::DECIMAL(14,2) AS other_usd,
     cents_to_usd(CASE WHEN w.without_overhead THEN 0 ELSE w.t54 END)::DECIMAL(14,2) AS overhead_usd,
     cents_to_usd(w.t60)::DECIMAL(14,2) AS closed_usd,
-    cents_to_usd(w.margin_cents + w.all_terms)::DECIMAL(14,2) AS actual_usd
+    cents_to_usd(w.margin_cents + w.all_terms)::DECIMAL(14,2) AS actual_usd,
+    w.basis::VARCHAR AS basis
 FROM wide AS w
 ORDER BY w.job;

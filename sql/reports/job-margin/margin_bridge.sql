@@ -52,13 +52,13 @@ SELECT
     cents_to_usd(CASE WHEN d.place IN (0, 99) THEN d.cents ELSE 0 END)::DECIMAL(14,2) AS level_usd,
     CASE d.place
         WHEN 0 THEN 'price less quoted costs, as first imported' WHEN 10 THEN 'later changes of price and quoted costs'
-        WHEN 20 THEN 'revenue less price' WHEN 30 THEN 'quoted lumber less design board feet at quoting prices, grown by the quoted waste'
+        WHEN 20 THEN 'revenue less price' WHEN 30 THEN 'quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)'
         WHEN 31 THEN 'that less the board feet used, at the price of the grade meant' WHEN 32 THEN 'boards of a higher grade than meant'
         WHEN 33 THEN 'boards of a lower grade than meant: no saving, a question' WHEN 34 THEN 'board feet used at quoting prices less what they cost'
-        WHEN 35 THEN 'quoted lumber less lumber, where a quoting price or a cut list is missing'
+        WHEN 35 THEN 'quoted lumber less lumber, where a quoting price or a cut list is missing, or lumber was taken over when the plant went live'
         WHEN 40 THEN 'quoted labour less the trusses'' quoted minutes at the quoted rate' WHEN 41 THEN 'quoted less actual set-up minutes, at the quoted rate'
         WHEN 42 THEN 'quoted less actual build minutes, at the quoted rate' WHEN 43 THEN 'minutes of trusses made again, at the quoted rate'
-        WHEN 44 THEN 'actual minutes at the quoted rate less what they cost' WHEN 45 THEN 'quoted labour less labour, where quoted minutes are missing'
+        WHEN 44 THEN 'actual minutes at the quoted rate less what they cost' WHEN 45 THEN 'quoted labour less labour, where quoted minutes are missing, or labour was taken over when the plant went live'
         WHEN 60 THEN 'the whole difference of jobs closed without shipping: price not earned less costs not spent'
         WHEN 99 THEN 'what the jobs earned; where a quote leaves overhead out, before overhead' ELSE 'quoted less actual'
     END::VARCHAR AS meaning

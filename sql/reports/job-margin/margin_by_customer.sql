@@ -14,6 +14,7 @@
 -- column: at_stake_usd | No margin yet | usd  | sum | revenue of the incomplete jobs
 -- column: unquoted     | Without a quote | count | sum | jobs with no quote to hold them against
 -- column: variance_usd | Against quote | usd  | sum | margin less quoted margin of the jobs that have both
+-- column: stand_ins    | Not all measured | count | sum | jobs that stand on something that the plant doesn't record: margin_by_job says what
 -- chart:  bar 20 | Margin by customer | customer | margin_usd | USD | Bars of the margin of each customer's jobs, in the order of the rows
 -- sort:   margin, customer
 WITH shipped AS (
@@ -33,7 +34,7 @@ summed AS (
         s.customer, count(*) AS jobs, count(*) FILTER (WHERE s.missing IS NOT NULL) AS incomplete,
         coalesce(sum(CASE WHEN s.missing IS NULL THEN s.revenue_usd END), 0) AS revenue, coalesce(sum(CASE WHEN s.missing IS NULL THEN s.cost_usd END), 0) AS cost,
         coalesce(sum(CASE WHEN s.missing IS NOT NULL THEN s.revenue_usd END), 0) AS at_stake,
-        count(*) FILTER (WHERE s.quote_basis = 'no quote') AS unquoted,
+        count(*) FILTER (WHERE s.quote_basis = 'no quote') AS unquoted, count(s.basis) AS stand_ins,
         sum(CASE WHEN s.missing IS NULL THEN s.margin_usd + CASE WHEN s.quote_basis = 'contribution' THEN s.overhead_usd ELSE 0 END - s.quoted_margin_usd END) AS variance
     FROM shipped AS s
     GROUP BY s.customer
@@ -49,7 +50,8 @@ SELECT
     coalesce(c.usd, 0)::DECIMAL(14,2) AS credits_usd,
     s.at_stake::DECIMAL(14,2) AS at_stake_usd,
     s.unquoted::BIGINT AS unquoted,
-    s.variance::DECIMAL(14,2) AS variance_usd
+    s.variance::DECIMAL(14,2) AS variance_usd,
+    s.stand_ins::BIGINT AS stand_ins
 FROM summed AS s
 LEFT JOIN credits AS c ON c.customer IS NOT DISTINCT FROM s.customer
 ORDER BY s.revenue - s.cost DESC, s.customer;

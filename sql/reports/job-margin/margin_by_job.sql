@@ -23,6 +23,7 @@
 -- column: quoted_margin_usd | Quoted margin    | usd  | sum                      | price less the quoted costs; blank without a quote
 -- column: variance_usd      | Against quote    | usd  | sum                      | margin less quoted margin, like for like in overhead; blank without a quote or a margin
 -- column: missing           | Remarks          | text | -                        | why a job has no margin, whether it was closed without shipping, and how its quote is to be read
+-- column: basis             | Stands on         | text | -                        | what stands in for something that the plant doesn't record, such as minutes allotted by quoted minutes; blank where all is measured
 -- chart:  bar 20 | Margin against quote, lowest first | job | margin_usd, quoted_margin_usd | USD | Bars of each job's margin beside its quoted margin
 -- emphasis: status | word | incomplete
 -- emphasis: margin_usd | negative
@@ -40,7 +41,7 @@ shipped AS (
         p.left_on, p.price_usd, p.revenue_usd, p.lumber_usd, p.plates_usd, p.other_material_usd, p.labour_usd, p.delivery_usd, p.other_usd,
         p.overhead_usd, p.cost_usd,
         CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
-        p.quoted_margin_usd, p.quote_basis,
+        p.quoted_margin_usd, p.quote_basis, p.basis,
         nullif(concat_ws('; ', CASE WHEN p.closed_unshipped THEN concat('closed without shipping: ', p.trusses_built, ' of ', p.trusses_ordered, ' trusses built') END, p.missing), '') AS missing
     FROM positions AS p
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE
@@ -60,7 +61,7 @@ prior AS (
         p.job, p.customer, 'prior' AS status, p.left_on, NULL::DECIMAL(14,2) AS price_usd, l.revenue_usd, l.lumber_usd, l.plates_usd, l.other_material_usd,
         CASE WHEN t.job IS NULL THEN l.labour_usd END AS labour_usd, l.delivery_usd, l.other_usd, l.overhead_usd,
         CASE WHEN t.job IS NULL THEN l.lumber_usd + l.plates_usd + l.other_material_usd + l.labour_usd + l.delivery_usd + l.other_usd + l.overhead_usd END AS cost_usd,
-        NULL::DECIMAL(18,2) AS quoted_margin_usd,
+        NULL::DECIMAL(18,2) AS quoted_margin_usd, p.basis,
         CASE WHEN t.job IS NOT NULL THEN 'labour of fewer than three people: in the accountant''s book' END AS missing
     FROM positions AS p
     JOIN later AS l ON l.job = p.job
@@ -97,6 +98,7 @@ SELECT
     share_of_positive(r.margin_usd, r.revenue_usd)::DECIMAL(18,6) AS margin_pct,
     r.quoted_margin_usd::DECIMAL(14,2) AS quoted_margin_usd,
     r.variance_usd::DECIMAL(14,2) AS variance_usd,
-    r.missing::VARCHAR AS missing
+    r.missing::VARCHAR AS missing,
+    r.basis::VARCHAR AS basis
 FROM rows AS r
 ORDER BY CASE r.status WHEN 'incomplete' THEN 1 WHEN 'complete' THEN 2 ELSE 3 END, r.margin_usd, r.job;

@@ -23,6 +23,7 @@
 -- column: quoted_margin_usd | Quoted margin    | usd   | - | of the jobs that have both a quote and a margin
 -- column: variance_usd      | Against quote    | usd   | - | margin less quoted margin of those jobs, like for like in overhead
 -- column: unquoted          | Without a quote  | count | - | jobs shipped that no quote can be held against
+-- column: stand_ins         | Not all measured | count | - | jobs that stand on something that the plant doesn't record: margin_by_job says what
 -- note:   Where a longer stretch holds but the jobs of the two above it, and the later labour on them is of fewer than three people, its labour and margin are blank: they stand in the accountant's book.
 -- note:   Jobs as they stood at the end of each stretch. The longer stretches end with this period and hold it.
 -- note:   Open at the end: jobs ordered or begun that have not left whole; their costs so far are work in process, so no margin is shown.
@@ -70,7 +71,7 @@ summed AS (
         coalesce(sum(CASE WHEN j.counts THEN j.margin_usd END), 0) AS margin,
         sum(CASE WHEN j.counts THEN j.quoted_margin_usd END) AS quoted,
         sum(CASE WHEN j.counts AND j.quoted_margin_usd IS NOT NULL THEN j.margin_usd + j.unquoted_usd - j.quoted_margin_usd END) AS variance,
-        count(j.job) FILTER (WHERE j.quote_basis = 'no quote') AS without_quote
+        count(j.job) FILTER (WHERE j.quote_basis = 'no quote') AS without_quote, count(j.basis) AS stand_ins
     FROM stretches AS s
     LEFT JOIN shipped AS j USING (place)
     GROUP BY s.place, s.stretch, s.from_day, s.until_day
@@ -81,7 +82,7 @@ still_open AS (
         9 AS place, 'open at the end' AS stretch, NULL::DATE AS from_day, $until::DATE AS until_day, count(*) AS jobs, 0 AS closed, 0 AS incomplete, NULL::DECIMAL(18,2) AS at_stake,
         coalesce(sum(p.revenue_usd), 0) AS revenue, coalesce(sum(p.lumber_usd), 0) AS lumber, coalesce(sum(p.plates_usd), 0) AS plates, coalesce(sum(p.other_material_usd), 0) AS other_material,
         coalesce(sum(p.labour_usd), 0) AS labour, coalesce(sum(p.delivery_usd + p.other_usd), 0) AS delivery_other, coalesce(sum(p.overhead_usd), 0) AS overhead,
-        NULL::DECIMAL(18,2) AS margin, sum(p.quoted_margin_usd) AS quoted, NULL::DECIMAL(18,2) AS variance, count(*) FILTER (WHERE p.quote_basis = 'no quote') AS without_quote
+        NULL::DECIMAL(18,2) AS margin, sum(p.quoted_margin_usd) AS quoted, NULL::DECIMAL(18,2) AS variance, count(*) FILTER (WHERE p.quote_basis = 'no quote') AS without_quote, count(p.basis) AS stand_ins
     FROM positions AS p
     WHERE p.until_day = $until::DATE AND (p.left_on IS NULL OR p.left_on >= $until::DATE) AND (p.ordered_on IS NULL OR p.ordered_on < $until::DATE OR p.cost_usd <> 0)
 ),
@@ -126,7 +127,8 @@ SELECT
     share_of_positive(s.margin, s.revenue)::DECIMAL(18,6) AS margin_pct,
     s.quoted::DECIMAL(14,2) AS quoted_margin_usd,
     s.variance::DECIMAL(14,2) AS variance_usd,
-    s.without_quote::BIGINT AS unquoted
+    s.without_quote::BIGINT AS unquoted,
+    s.stand_ins::BIGINT AS stand_ins
 FROM everything AS s
 CROSS JOIN (SELECT min(posted_on) AS first_day FROM dollar_ledger WHERE class NOT IN ('billing', 'revenue')) AS b
 ORDER BY s.place;

@@ -23,6 +23,7 @@
 -- column: forecast_by     | Forecast by     | text  | -                         | what the share of trusses built is weighed by, or why there is no forecast
 -- column: outlook         | Outlook         | text  | -                         | HEADING FOR A LOSS where the forecast margin is below 0
 -- column: missing         | What is missing | text  | -                         | what is not logged yet
+-- column: basis           | Stands on       | text  | -                         | what stands in for something that the plant doesn't record; blank where all is measured
 -- emphasis: outlook | word | HEADING FOR A LOSS
 -- note:   Forecast: lumber to date and the quoted lumber of the design board feet not yet cut; plates, labour and overhead to date and the quoted ones of the trusses not yet built, by quoted minutes where every truss has them, the set-up of marks cut or built left out; delivery and other material at the quote or what they cost by now, whichever is more. Nothing is taken off for what is over the quote.
 -- note:   Costs of open jobs are work in process; no margin is shown before a job ships.
@@ -57,7 +58,8 @@ SELECT
     p.forecast_by::VARCHAR AS forecast_by,
     CASE WHEN p.price_usd < p.forecast_usd THEN 'HEADING FOR A LOSS' END::VARCHAR AS outlook,
     -- A job that nobody has begun is not missing anything.
-    CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing
+    CASE WHEN p.trusses_built > 0 OR p.cost_usd <> 0 THEN p.missing END::VARCHAR AS missing,
+    p.basis::VARCHAR AS basis
 FROM positions AS p
 LEFT JOIN (SELECT job, max(trusses_to) AS trusses FROM steps.delivered WHERE left_on < $until::DATE GROUP BY job) AS d ON d.job = p.job
 WHERE (p.left_on IS NULL OR p.left_on >= $until::DATE)

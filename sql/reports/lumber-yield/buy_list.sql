@@ -1,7 +1,7 @@
 -- sheet:  buy_list
 -- title:  What to buy for the jobs not yet cut
 -- reader: purchasing
--- grain:  one row per size, species, grade and stock length of the plan or of today's habit, for trusses ordered and not cut by the period's end
+-- grain:  one row per size, species, grade and stock length of the plan or of today's habit, for trusses ordered and not cut by the period's end; and one for those without a cut list
 -- param:  until DATE   day after the last
 -- column: size            | Size         | text  | -   | nominal section
 -- column: species         | Species      | text  | -   | as the design calls for
@@ -28,6 +28,7 @@
 -- column: other_bf        | On hand, other lengths | bf | -    | board feet of them; a row's own length left out
 -- emphasis: lateness | word | OVERDUE
 -- chart:  bar 20 | Boards by plan and by habit, by stock length | item | plan_boards, habit_boards | boards | Bars of the boards that the plan and the habit take, for each item and length in the order of the rows
+-- column: basis           | Parts by     | text  | -   | cut list; else which trusses are not in the list, because nobody knows their parts
 -- column: item            | Item         | text  | -   | in one, for the chart
 -- needs:  cutting
 -- note:   A purchasing aid, not saw instructions; it never moves a part to another size, species or grade. Boards on order are netted whenever they are due: look at the day.
@@ -113,12 +114,26 @@ joined AS (
 bought AS (
     SELECT j.*, CASE WHEN j.pack IS NULL THEN j.short ELSE (j.short + j.pack - 1) // j.pack * j.pack END AS buy
     FROM joined AS j
+),
+unlisted AS (
+    SELECT count(*) AS marks, sum(trusses)::BIGINT AS trusses, CASE WHEN count(*) = count(wood) THEN sum(wood)::BIGINT END AS wood
+    FROM trusses_without_list($until::DATE)
+    HAVING count(*) > 0
+),
+rows AS (
+    SELECT b.*, 'cut list' AS basis
+    FROM bought AS b
+    UNION ALL BY NAME
+    SELECT
+        concat('no cut list: ', u.trusses, CASE u.trusses WHEN 1 THEN ' truss of ' ELSE ' trusses of ' END, u.marks, CASE u.marks WHEN 1 THEN ' mark' ELSE ' marks' END,
+            CASE WHEN u.wood IS NOT NULL THEN concat(', ', wood_to_bf(u.wood)::DECIMAL(14,2), ' BF by design') END, ', not in this list') AS basis
+    FROM unlisted AS u
 )
 SELECT
     b.size::VARCHAR AS size,
     b.species::VARCHAR AS species,
     b.grade::VARCHAR AS grade,
-    feet_inches(b.length_16ths)::VARCHAR AS length,
+    CASE WHEN b.size IS NOT NULL THEN feet_inches(b.length_16ths) END::VARCHAR AS length,
     b.plan::BIGINT AS plan_boards,
     wood_to_bf(b.plan * wood(b.size, b.length_16ths * 4))::DECIMAL(14,4) AS plan_bf,
     cents_to_usd(rounded_quotient(b.plan * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS plan_usd,
@@ -136,9 +151,10 @@ SELECT
     b.buy::BIGINT AS buy_boards,
     (b.buy - b.short)::BIGINT AS spare_boards,
     cents_to_usd(rounded_quotient(b.buy * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS buy_usd,
-    (coalesce(i.boards, 0) - CASE WHEN b.plan = 0 THEN b.on_hand ELSE 0 END)::BIGINT AS other_boards,
-    wood_to_bf(coalesce(i.wood, 0) - CASE WHEN b.plan = 0 THEN b.on_hand * wood(b.size, b.length_16ths * 4) ELSE 0 END)::DECIMAL(14,4) AS other_bf,
-    concat_ws(' ', b.size, b.species, b.grade, feet_inches(b.length_16ths))::VARCHAR AS item
-FROM bought AS b
+    CASE WHEN b.size IS NOT NULL THEN coalesce(i.boards, 0) - CASE WHEN b.plan = 0 THEN b.on_hand ELSE 0 END END::BIGINT AS other_boards,
+    CASE WHEN b.size IS NOT NULL THEN wood_to_bf(coalesce(i.wood, 0) - CASE WHEN b.plan = 0 THEN b.on_hand * wood(b.size, b.length_16ths * 4) ELSE 0 END) END::DECIMAL(14,4) AS other_bf,
+    b.basis::VARCHAR AS basis,
+    CASE WHEN b.size IS NOT NULL THEN concat_ws(' ', b.size, b.species, b.grade, feet_inches(b.length_16ths)) ELSE 'no cut list' END::VARCHAR AS item
+FROM rows AS b
 LEFT JOIN idle AS i ON i.size = b.size AND i.species = b.species AND i.grade = b.grade
-ORDER BY b.size, b.species, b.grade, b.length_16ths;
+ORDER BY b.size, b.species, b.grade, b.length_16ths, b.basis;

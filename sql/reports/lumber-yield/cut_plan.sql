@@ -1,10 +1,10 @@
 -- sheet:  cut_plan
 -- title:  What the parts should have taken
 -- reader: purchasing
--- grain:  one row per pool (batch, day, week), size and species of the parts whose cutting ended in the period
+-- grain:  one row per pool (batch, day, week), size and species of the parts whose cutting ended in the period, and one per reason why a batch has no plan
 -- param:  from DATE    first day
 -- param:  until DATE   day after the last
--- column: pool           | Pooled by     | text  | -   | parts that may share boards: those of one batch, of all batches of a day, of a workweek
+-- column: pool           | Pooled by     | text  | -   | parts that may share boards: those of one batch, of all batches of a day, of a workweek; none: no plan is possible
 -- column: size           | Size          | text  | -   | nominal section
 -- column: species        | Species       | text  | -   | as stamped
 -- column: parts_bf       | Parts         | bf    | -   | real cut length, nominal section
@@ -25,11 +25,12 @@
 -- column: avoidable_usd  | By planning   | usd   | -   | cut less plan, in dollars: what the cheapest plan found would have saved
 -- chart:  bar | Boards cut against plan and bound, by pool | label | cut_usd, plan_usd, bound_usd | USD | Bars of the dollars of the boards cut, of the plan and of the bound, for each pool, size and species
 -- column: label          | Pool and lumber | text | -  | in one, for the chart
+-- column: basis          | Parts by      | text  | -   | cut list; else why no plan is possible, and for how many batches
 -- needs:  cutting
 -- note:   The batch is the fair pool for the saw, which gets its boards batch by batch; the week is purchasing's, which can choose lengths for all of it. Plans take boards of the parts' own size, species and grade, of lengths that came within half a year, as many as they need.
 -- note:   Plans go for the least dollars, not for the least wood: a plan may take more board feet than were cut and cost less. Boards cut of a length or grade that the plan was not offered can cost less than its bound.
 -- note:   A plan is a bound for purchasing, not saw instructions. It never moves a part to another size, species or grade.
--- sort:   pool, size, species
+-- sort:   pool, size, species, parts by
 WITH units AS (
     SELECT u.unit_kind, u.unit, u.cut_on
     FROM steps.yield_units AS u
@@ -83,6 +84,15 @@ planned AS (
     SELECT pool, size, species, sum(boards)::BIGINT AS boards, sum(boards * wood(size, length_16ths * 4))::BIGINT AS wood
     FROM temp.cut_plan_boards
     GROUP BY pool, size, species
+),
+-- Batches that no plan can be made for.
+unplanned AS (
+    SELECT
+        reason, count(*) AS units, CASE WHEN count(*) = count(parts) THEN sum(parts)::BIGINT END AS parts,
+        sum(boards)::BIGINT AS boards, sum(wood)::BIGINT AS wood
+    FROM steps.unplanned_units
+    WHERE cut_on >= $from::DATE AND cut_on < $until::DATE
+    GROUP BY reason
 )
 SELECT
     p.pool::VARCHAR AS pool,
@@ -104,9 +114,15 @@ SELECT
     wood_to_bf(coalesce(c.lost, 0))::DECIMAL(14,4) AS lost_bf,
     wood_to_bf(coalesce(c.wood, 0) + coalesce(c.lost, 0) - n.wood)::DECIMAL(14,4) AS waste_bf,
     cents_to_usd(rounded_quotient(coalesce(c.e4, 0) - p.plan_e4, 100))::DECIMAL(14,2) AS avoidable_usd,
-    concat(p.pool, ', ', p.size, ' ', p.species)::VARCHAR AS label
+    concat(p.pool, ', ', p.size, ' ', p.species)::VARCHAR AS label,
+    'cut list'::VARCHAR AS basis
 FROM plans AS p
 JOIN parts AS n ON n.size = p.size AND n.species = p.species
 LEFT JOIN cut AS c ON c.pool = p.pool AND c.size = p.size AND c.species = p.species
 LEFT JOIN planned AS b ON b.pool = p.pool AND b.size = p.size AND b.species = p.species
-ORDER BY p.pool, p.size, p.species;
+UNION ALL
+SELECT
+    'none', NULL, NULL, wood_to_bf(u.parts)::DECIMAL(14,4), u.boards, wood_to_bf(u.wood)::DECIMAL(14,4), NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
+    concat('none, ', u.reason), concat(u.reason, ': no plan is possible for ', u.units, CASE u.units WHEN 1 THEN ' batch' ELSE ' batches' END)
+FROM unplanned AS u
+ORDER BY pool, size, species, basis;

@@ -21,19 +21,30 @@
 -- column: recut_bf       | Recut         | bf    | sum | boards for parts cut again
 -- column: cull_bf        | Cull          | bf    | sum | boards set aside as unusable
 -- column: unexplained_bf | Unexplained   | bf    | sum | below 0: more parts than the boards issued can hold
--- column: waste_bf       | Waste         | bf    | sum | issued less returned less finished: the five before it
+-- column: not_split_bf   | Not split     | bf    | sum | waste of a batch without a cut list, beside recuts and culls: kerf, trim and offcut in one
+-- column: waste_bf       | Waste         | bf    | sum | issued less returned less finished: the six before it
 -- column: waste_pct      | Waste         | pct   | waste_bf / (issued_bf - returned_bf) | share of net issue that is not in finished parts
 -- column: waste_usd      | Waste         | usd   | sum | its share of the lumber's landed cost
+-- column: basis          | Parts by      | text  | -   | cut list; or design board feet, where a truss has no cut list: one row a batch, of all its sizes, species and grades
 -- chart:  bar 15 | The dearest waste of the period | unit | waste_usd | USD | Bars of the dollars lost in the fifteen batches that lost most
 -- emphasis: unexplained_bf | negative
--- note:   issued - returned = finished + kerf and trim + offcut + recut + cull + unexplained, exact to a sixteenth of an inch.
+-- note:   issued - returned = finished + kerf and trim + offcut + recut + cull + unexplained + not split, exact to a sixteenth of an inch.
 -- note:   Nominal board feet. Sorted by dollars lost.
 -- sort:   dollars lost, batch, size, species, grade
 WITH whole AS (
-    SELECT y.*, u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
+    SELECT
+        y.unit_kind, y.unit, y.size, y.species, y.grade, y.issued, y.returned, y.parts, y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0 AS not_split,
+        y.lumber_cents, 'cut list' AS basis, u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
     FROM steps.yields AS y
     JOIN steps.yield_units AS u USING (unit_kind, unit)
     WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
+    UNION ALL
+    SELECT
+        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, NULL, NULL, y.recut, y.cull, NULL, y.not_split,
+        y.lumber_cents, 'design board feet', u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
+    FROM steps.design_yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+    WHERE u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
 ),
 measured AS (
     SELECT
@@ -57,13 +68,15 @@ SELECT
     wood_to_bf(m.issued)::DECIMAL(14,4) AS issued_bf,
     wood_to_bf(m.returned)::DECIMAL(14,4) AS returned_bf,
     wood_to_bf(m.parts)::DECIMAL(14,4) AS finished_bf,
-    wood_to_bf(m.kerf + m.trim_ends)::DECIMAL(14,4) AS kerf_trim_bf,
+    wood_to_bf(m.kerf_trim)::DECIMAL(14,4) AS kerf_trim_bf,
     wood_to_bf(m.offcut)::DECIMAL(14,4) AS offcut_bf,
     wood_to_bf(m.recut)::DECIMAL(14,4) AS recut_bf,
     wood_to_bf(m.cull)::DECIMAL(14,4) AS cull_bf,
     wood_to_bf(m.unexplained)::DECIMAL(14,4) AS unexplained_bf,
+    wood_to_bf(m.not_split)::DECIMAL(14,4) AS not_split_bf,
     wood_to_bf(m.waste)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(wood_to_bf(m.waste)::DECIMAL(14,4), wood_to_bf(m.issued)::DECIMAL(14,4) - wood_to_bf(m.returned)::DECIMAL(14,4))::DECIMAL(18,6) AS waste_pct,
-    m.waste_usd::DECIMAL(14,2) AS waste_usd
+    m.waste_usd::DECIMAL(14,2) AS waste_usd,
+    m.basis::VARCHAR AS basis
 FROM measured AS m
 ORDER BY m.waste_usd DESC NULLS LAST, m.unit_kind, m.unit, m.size, m.species, m.grade;

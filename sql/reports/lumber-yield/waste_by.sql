@@ -12,18 +12,30 @@
 -- column: offcut_bf     | Offcut         | bf    | -   | what is left of the boards issued
 -- column: recut_cull_bf | Recut and cull | bf    | -   | boards for parts cut again, and those set aside
 -- column: unexplained_bf | Unexplained   | bf    | -   | below 0: more parts than the boards issued can hold
--- column: waste_bf      | Waste          | bf    | -   | the four before it
+-- column: not_split_bf  | Not split      | bf    | -   | waste of batches without a cut list, beside recuts and culls: kerf, trim and offcut in one
+-- column: waste_bf      | Waste          | bf    | -   | the five before it
 -- column: waste_pct     | Waste          | pct   | -   | share of net issue
 -- column: waste_usd     | Waste          | usd   | -   | its share of the lumber's landed cost
 -- column: per_good_bf_usd | Lumber per BF of good part | usd | - | price divided by yield: what a board foot in a part costs
--- note:   Each way of looking adds up to the whole; so there is no total over them. A batch's waste is allotted to stock lengths by the wood taken of each.
+-- column: basis         | Parts by       | text  | -   | cut list, or design board feet where a truss of a batch has none
+-- note:   Each way of looking adds up to the whole; so there is no total over them. A batch's waste is allotted to stock lengths by the wood taken of each. A batch without a cut list has no size, species, grade or stock length here: it stands under no cut list.
 -- sort:   seen by, dollars lost, which
 WITH whole AS (
-    SELECT y.*, w.label AS week, u.stations, u.jobs
+    SELECT
+        y.unit_kind, y.unit, y.size, y.species, y.grade, y.issued, y.returned, y.parts, y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0::BIGINT AS not_split,
+        y.lumber_cents, 'cut list' AS basis, w.label AS week, u.stations, u.jobs
     FROM steps.yields AS y
     JOIN steps.yield_units AS u USING (unit_kind, unit)
     JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
     WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
+    UNION ALL
+    SELECT
+        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, NULL, NULL, y.recut, y.cull, NULL, y.not_split,
+        y.lumber_cents, 'design board feet', w.label, u.stations, u.jobs
+    FROM steps.design_yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
+    WHERE u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
 ),
 shifts AS (
     SELECT u.unit_kind, u.unit, string_agg(DISTINCT c.shift, ', ' ORDER BY c.shift) AS shift
@@ -34,7 +46,7 @@ shifts AS (
 measured AS (
     SELECT
         w.unit_kind, w.unit, w.size, w.species, w.grade, w.week, w.stations, w.jobs, s.shift,
-        w.issued - w.returned AS net, w.parts, w.kerf + w.trim_ends AS kerf_trim, w.offcut, w.recut + w.cull AS recut_cull, w.unexplained,
+        w.issued - w.returned AS net, w.parts, w.kerf_trim, w.offcut, w.recut + w.cull AS recut_cull, w.unexplained, w.not_split, w.basis,
         w.lumber_cents,
         CASE WHEN w.issued - w.returned <> 0
             THEN rounded_quotient(w.lumber_cents::HUGEINT * (w.issued - w.returned - w.parts) * sign(w.issued - w.returned)::BIGINT, abs(w.issued - w.returned)) ELSE 0 END AS waste_cents
@@ -53,21 +65,25 @@ lengths AS (
     WHERE t.wood > 0
 ),
 seen AS (
-    SELECT v.seen_by, v.value, m.net::HUGEINT AS net, m.parts, m.kerf_trim, m.offcut, m.recut_cull, m.unexplained, m.lumber_cents, m.waste_cents
-    FROM measured AS m, LATERAL (VALUES ('1 week', m.week), ('2 size', m.size), ('3 species', m.species), ('4 grade', concat_ws(' ', m.species, m.grade)), ('6 saw', m.stations), ('7 shift', m.shift), ('8 job', m.jobs)) AS v(seen_by, value)
+    SELECT v.seen_by, v.value, m.net::HUGEINT AS net, m.parts, m.kerf_trim, m.offcut, m.recut_cull, m.unexplained, m.not_split, m.lumber_cents, m.waste_cents, m.basis
+    FROM measured AS m, LATERAL (VALUES ('1 week', m.week), ('2 size', coalesce(m.size, 'no cut list')), ('3 species', coalesce(m.species, 'no cut list')), ('4 grade', CASE WHEN m.basis = 'cut list' THEN concat_ws(' ', m.species, m.grade) ELSE 'no cut list' END), ('6 saw', m.stations), ('7 shift', m.shift), ('8 job', m.jobs)) AS v(seen_by, value)
     UNION ALL
     SELECT
         '5 stock length', concat_ws(' ', m.size, l.length), rounded_quotient(m.net::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.parts::HUGEINT * l.wood, l.class_wood::HUGEINT),
         rounded_quotient(m.kerf_trim::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.offcut::HUGEINT * l.wood, l.class_wood::HUGEINT),
-        rounded_quotient(m.recut_cull::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.unexplained::HUGEINT * l.wood, l.class_wood::HUGEINT),
-        rounded_quotient(m.lumber_cents::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.waste_cents::HUGEINT * l.wood, l.class_wood::HUGEINT)
+        rounded_quotient(m.recut_cull::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.unexplained::HUGEINT * l.wood, l.class_wood::HUGEINT), 0,
+        rounded_quotient(m.lumber_cents::HUGEINT * l.wood, l.class_wood::HUGEINT), rounded_quotient(m.waste_cents::HUGEINT * l.wood, l.class_wood::HUGEINT), m.basis
     FROM measured AS m
     JOIN lengths AS l ON l.unit_kind = m.unit_kind AND l.unit = m.unit AND l.size = m.size AND l.species = m.species AND l.grade = m.grade
+    UNION ALL
+    SELECT '5 stock length', 'no cut list', m.net, m.parts, m.kerf_trim, m.offcut, m.recut_cull, m.unexplained, m.not_split, m.lumber_cents, m.waste_cents, m.basis
+    FROM measured AS m
+    WHERE m.basis <> 'cut list'
 ),
 summed AS (
     SELECT
         seen_by, value, sum(net)::BIGINT AS net, sum(parts)::BIGINT AS parts, sum(kerf_trim)::BIGINT AS kerf_trim, sum(offcut)::BIGINT AS offcut,
-        sum(recut_cull)::BIGINT AS recut_cull, sum(unexplained)::BIGINT AS unexplained, sum(lumber_cents)::BIGINT AS lumber_cents, sum(waste_cents)::BIGINT AS waste_cents
+        sum(recut_cull)::BIGINT AS recut_cull, sum(unexplained)::BIGINT AS unexplained, sum(not_split)::BIGINT AS not_split, string_agg(DISTINCT basis, ', ' ORDER BY basis) AS basis, sum(lumber_cents)::BIGINT AS lumber_cents, sum(waste_cents)::BIGINT AS waste_cents
     FROM seen
     GROUP BY seen_by, value
 )
@@ -80,9 +96,11 @@ SELECT
     wood_to_bf(s.offcut)::DECIMAL(14,4) AS offcut_bf,
     wood_to_bf(s.recut_cull)::DECIMAL(14,4) AS recut_cull_bf,
     wood_to_bf(s.unexplained)::DECIMAL(14,4) AS unexplained_bf,
+    wood_to_bf(s.not_split)::DECIMAL(14,4) AS not_split_bf,
     wood_to_bf(s.net - s.parts)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(s.net - s.parts, s.net)::DECIMAL(18,6) AS waste_pct,
     cents_to_usd(s.waste_cents)::DECIMAL(14,2) AS waste_usd,
-    share_of(cents_to_usd(s.lumber_cents), wood_to_bf(s.parts))::DECIMAL(18,6) AS per_good_bf_usd
+    share_of(cents_to_usd(s.lumber_cents), wood_to_bf(s.parts))::DECIMAL(18,6) AS per_good_bf_usd,
+    s.basis::VARCHAR AS basis
 FROM summed AS s
 ORDER BY s.seen_by, s.waste_cents DESC, s.value;

@@ -28,18 +28,31 @@
 -- column: counted_usd    | Counted     | usd   | sum | count losses take the oldest boards, gains the last landed price
 -- column: credit_usd     | Credited    | usd   | sum | vendors' credits on boards still on hand
 -- column: closing_usd    | Closing     | usd   | sum | the seven before it
+-- column: basis          | Stands on   | text  | -   | issued by backflush, where nobody logs boards; received at a stand-in price, or with no price known, where the packing slip had none at the period's end; blank where all is recorded
 -- note:   Below 0 on hand: more boards were issued than received; see the sheet exceptions of job-margin.
 -- note:   A draft for the plant's accountant.
 -- sort:   size, species, grade, length
-WITH moved AS (
+WITH slips AS (
+    -- As the list of lines received and not invoiced has it, which is frozen with a closed month.
+    SELECT
+        vendor, document, size, species, grade, length_16ths,
+        CASE WHEN bool_or(priced_by = 'no price known') THEN 'received with no price known' ELSE 'received at a stand-in price' END AS basis
+    FROM received_not_invoiced($until::DATE)
+    WHERE priced_by <> 'own price'
+    GROUP BY vendor, document, size, species, grade, length_16ths
+),
+moved AS (
     SELECT
         b.size, b.species, b.grade, b.length_16ths, b.boards, b.bf, b.usd,
         CASE
             WHEN b.moved_on < $from::DATE OR b.kind = 'opening' THEN 'opening'
             WHEN b.kind IN ('receipt', 'return', 'true_up', 'count', 'credit') THEN b.kind
             ELSE 'issue'
-        END AS part
+        END AS part,
+        CASE WHEN b.moved_on < $from::DATE THEN NULL WHEN b.kind = 'backflush' THEN 'issued by backflush' WHEN b.kind = 'receipt' THEN s.basis END AS basis
     FROM board_ledger AS b
+    LEFT JOIN slips AS s ON b.kind = 'receipt' AND s.vendor IS NOT DISTINCT FROM b.vendor AND s.document IS NOT DISTINCT FROM b.document
+        AND s.size = b.size AND s.species = b.species AND s.grade = b.grade AND s.length_16ths = b.length_16ths
     WHERE b.moved_on < $until::DATE
 )
 SELECT
@@ -66,7 +79,8 @@ SELECT
     sum(CASE WHEN m.part = 'true_up' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS true_up_usd,
     sum(CASE WHEN m.part = 'count' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS counted_usd,
     sum(CASE WHEN m.part = 'credit' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS credit_usd,
-    sum(m.usd)::DECIMAL(14,2) AS closing_usd
+    sum(m.usd)::DECIMAL(14,2) AS closing_usd,
+    string_agg(DISTINCT m.basis, '; ' ORDER BY m.basis)::VARCHAR AS basis
 FROM moved AS m
 GROUP BY m.size, m.species, m.grade, m.length_16ths
 ORDER BY m.size, m.species, m.grade, m.length_16ths;

@@ -19,6 +19,7 @@
 -- column: remake_normal_usd   | Remakes, normal   | usd | sum | labour of trusses made again in the ordinary course, job to date; part of labour
 -- column: remake_abnormal_usd | Remakes, abnormal | usd | sum | the same out of the ordinary: the accountant may take it out of the job's cost
 -- column: remake_customer_usd | Remakes, customer | usd | sum | the same at the customer's cause: to be back-charged; memo only until it is invoiced
+-- column: basis          | Stands on      | text | -   | what stands in for something that the plant doesn't record; blank where all is measured
 -- note:   A part-shipped job's cost moves by the share delivered. A draft for the plant's accountant.
 -- sort:   job
 WITH stock AS (
@@ -53,15 +54,10 @@ remakes AS (
     FROM dollar_ledger
     WHERE remake IS NOT NULL AND class IN ('direct_labour', 'burden', 'overtime_premium') AND posted_on < $until::DATE
     GROUP BY job
-),
-left_jobs AS (
-    SELECT l.job, l.left_on, x.job IS NOT NULL AS was_cancelled
-    FROM steps.left_days AS l
-    LEFT JOIN steps.closed_unshipped AS x ON x.job = l.job
 )
 SELECT
     coalesce(c.job, r.job)::VARCHAR AS job,
-    CASE WHEN l.left_on IS NULL OR l.left_on >= $until::DATE THEN 'part shipped' WHEN l.left_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
+    CASE WHEN l.sold_on IS NULL THEN 'part shipped' WHEN l.sold_on < $from::DATE THEN 'later cost' WHEN l.was_cancelled THEN 'cancelled' ELSE 'shipped' END::VARCHAR AS kind,
     cents_to_usd(coalesce(r.cents, 0))::DECIMAL(14,2) AS revenue_usd,
     cents_to_usd(coalesce(c.lumber, 0))::DECIMAL(14,2) AS lumber_usd,
     cents_to_usd(coalesce(c.plates, 0))::DECIMAL(14,2) AS plates_usd,
@@ -74,10 +70,12 @@ SELECT
     cents_to_usd(coalesce(r.cents, 0) - coalesce(c.sold, 0))::DECIMAL(14,2) AS margin_usd,
     coalesce(m.normal, 0)::DECIMAL(14,2) AS remake_normal_usd,
     coalesce(m.abnormal, 0)::DECIMAL(14,2) AS remake_abnormal_usd,
-    coalesce(m.customer, 0)::DECIMAL(14,2) AS remake_customer_usd
+    coalesce(m.customer, 0)::DECIMAL(14,2) AS remake_customer_usd,
+    n.basis::VARCHAR AS basis
 FROM classes AS c
 FULL JOIN revenue AS r ON r.job = c.job
-LEFT JOIN left_jobs AS l ON l.job = coalesce(c.job, r.job)
+LEFT JOIN left_jobs($until::DATE) AS l ON l.job = coalesce(c.job, r.job)
 LEFT JOIN remakes AS m ON m.job = coalesce(c.job, r.job)
+LEFT JOIN job_basis($until::DATE) AS n ON n.job = coalesce(c.job, r.job)
 WHERE coalesce(c.sold, 0) <> 0 OR coalesce(r.cents, 0) <> 0
 ORDER BY coalesce(c.job, r.job);

@@ -12,7 +12,7 @@
 -- column: boards      | Boards       | count | sum | boards received
 -- column: accrued_usd | To accrue    | usd   | sum | landed cost as stock holds it: the line's price, else the price that stands in, with freight, credits taken off
 -- column: priced_by   | Priced by    | text  | -   | the line's own price, or what stands in for it
--- note:   A draft for the plant's accountant. When the priced line is read again its cost takes the place of the one that stands in.
+-- note:   A closed month's list is that of its closing; a slip that came later is in the open month's. A draft for the plant's accountant. When the priced line is read again its cost takes the place of the one that stands in.
 -- sort:   received, vendor, packing slip, line
 SELECT
     r.vendor::VARCHAR AS vendor,
@@ -22,11 +22,7 @@ SELECT
     ($until::DATE - 1 - r.received_on)::BIGINT AS days,
     concat_ws(' ', r.size, r.species, r.grade, feet_inches(r.length_16ths))::VARCHAR AS item,
     r.boards::BIGINT AS boards,
-    cents_to_usd(c.cents - CASE WHEN k.credited_on < $until::DATE THEN k.cents ELSE 0 END)::DECIMAL(14,2) AS accrued_usd,
-    CASE WHEN r.usd_per_mbf IS NOT NULL THEN 'own price' WHEN c.unpriced THEN 'no price known' ELSE 'last landed or quoting price' END::VARCHAR AS priced_by
-FROM receipts AS r
-JOIN steps.board_moves AS m ON m.kind = 'receipt' AND m.import_id = r.import_id AND m.import_line = r.import_line
-JOIN steps.layer_costs AS c ON c.in_id = m.move_id
-LEFT JOIN steps.layer_credits AS k ON k.in_id = m.move_id
-WHERE r.received_on < $until::DATE AND (r.invoice IS NULL OR r.invoiced_on >= $until::DATE)
+    cents_to_usd(r.cents)::DECIMAL(14,2) AS accrued_usd,
+    r.priced_by::VARCHAR AS priced_by
+FROM received_not_invoiced($until::DATE) AS r
 ORDER BY r.received_on, r.vendor, r.document, r.line;

@@ -18,6 +18,7 @@
 -- column: earned_usd      | Earned to date | usd  | sum | revenue to date
 -- column: deposits_usd    | Deposits      | usd  | sum | billed beyond earned: customer deposits
 -- column: unbilled_usd    | Unbilled      | usd  | sum | earned beyond billed
+-- column: basis           | Stands on     | text | -   | what stands in for something that the plant doesn't record; blank where all is measured
 -- note:   Of a job's cost to date the share delivered is sold, the share built and not delivered is finished goods, the rest work in process; shares by design board feet. A job closed without shipping is never finished goods. A closed month's figures are those of its closing.
 -- note:   A draft for the plant's accountant.
 -- sort:   job
@@ -42,7 +43,7 @@ told AS (
         m.*, CASE WHEN x.job IS NULL THEN m.wip_opening + m.added - m.wip_closing ELSE 0 END AS finished,
         CASE WHEN x.job IS NOT NULL THEN m.wip_opening + m.added - m.wip_closing ELSE 0 END AS closed
     FROM moved AS m
-    LEFT JOIN steps.closed_unshipped AS x ON x.job = m.job AND x.closed_on < $until::DATE
+    LEFT JOIN (SELECT job FROM left_jobs($until::DATE) WHERE was_cancelled) AS x ON x.job = m.job
 ),
 billing AS (
     SELECT
@@ -66,9 +67,11 @@ SELECT
     cents_to_usd(coalesce(b.billed, 0))::DECIMAL(14,2) AS billed_usd,
     cents_to_usd(coalesce(b.earned, 0))::DECIMAL(14,2) AS earned_usd,
     cents_to_usd(greatest(0, coalesce(b.billed - b.earned, 0)))::DECIMAL(14,2) AS deposits_usd,
-    cents_to_usd(greatest(0, coalesce(b.earned - b.billed, 0)))::DECIMAL(14,2) AS unbilled_usd
+    cents_to_usd(greatest(0, coalesce(b.earned - b.billed, 0)))::DECIMAL(14,2) AS unbilled_usd,
+    n.basis::VARCHAR AS basis
 FROM told AS m
 FULL JOIN billing AS b ON b.job = m.job
+LEFT JOIN job_basis($until::DATE) AS n ON n.job = coalesce(m.job, b.job)
 WHERE coalesce(m.wip_opening, 0) <> 0 OR coalesce(m.wip_closing, 0) <> 0 OR coalesce(m.added, 0) <> 0 OR coalesce(m.fg_opening, 0) <> 0 OR coalesce(m.fg_closing, 0) <> 0 OR coalesce(m.sold, 0) <> 0
     OR coalesce(b.billed, 0) <> coalesce(b.earned, 0) OR coalesce(b.in_period, false)
 ORDER BY coalesce(m.job, b.job);
