@@ -19,6 +19,11 @@ func Shown(format string, cell any) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	return f.shown(settled)
+}
+
+// shown is a settled cell as text.
+func (f format) shown(settled any) (string, error) {
 	switch value := settled.(type) {
 	case string:
 		return value, nil
