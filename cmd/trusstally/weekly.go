@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -23,8 +24,7 @@ func (p *program) weeklyCommand() *cobra.Command {
 		Use:   "run",
 		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
 		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
-that they balance, and writes the books of the week to books/WEEK and the
-month-end book of the last full month to books/MONTH.
+that XX
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
@@ -114,10 +114,14 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err != nil {
 		return err
 	}
+	pages, err := p.writePages(ctx, w, f, period)
+	if err != nil {
+		return err
+	}
 	if err := p.keepCutting(ctx, w, f, plans); err != nil {
 		return err
 	}
-	for _, path := range written {
+	for _, path := range slices.Concat(written, pages) {
 		fmt.Fprintln(p.stdout, path)
 	}
 	broken := 0

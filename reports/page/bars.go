@@ -3,6 +3,7 @@ package page
 // Bars are one bar a row from zero, with the figure at the end of its line; where rows have
 // a reference, a tick stands where the reference does.
 type Bars struct {
+	Unit      string
 	Name      string // what the bars are
 	Reference string // what the ticks are; "" for none
 	Rows      []Bar
@@ -30,11 +31,11 @@ func (b Bars) draw(c *canvas) {
 		}
 	}
 	s := scaleFromZero(figures, margin+3, canvasWidth-margin-3)
-	y := 0.0
+	y := c.unit(b.Unit)
 	for _, row := range b.Rows {
-		figure := row.Value.Text
+		figure := Say(row.Value.Cell)
 		if b.Reference != "" && row.Reference.Text != "" {
-			figure += " (" + row.Reference.Text + ")"
+			figure = Say(row.Value.Cell, " (", row.Reference.Cell, ")")
 		}
 		y = c.labelled(y, row.Label, figure, row.Value.Known && row.Value.Number < 0)
 		if row.Value.Known {
@@ -52,7 +53,7 @@ func (b Bars) draw(c *canvas) {
 		y += barHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), 0, s.at(0), c.height-barGap+3, "axis")
+	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 // barClass is the fill of a bar; one below zero is hatched besides.
@@ -63,16 +64,22 @@ func barClass(figure float64) string {
 	return "f4"
 }
 
-// labelled writes a row's label and figure above its bar and returns where the bar begins.
-func (c *canvas) labelled(y float64, label, figure string, warns bool) float64 {
+// unit writes the unit of bars from zero above them and returns where they begin.
+func (c *canvas) unit(unit string) float64 {
+	c.text(margin+3, letterLine-4, "start", "quiet", fitted(unit+", from zero at the thick line", canvasWidth-2*margin-6))
+	return letterLine + 4
+}
+
+// labelled writes a row's label and figure above its bar and returns where the bar begins. A
+// long label is cut: the table of the figure has it whole.
+func (c *canvas) labelled(y float64, label string, figure Words, warns bool) float64 {
 	class := "strong"
 	if warns {
 		class = "strong warning"
 	}
-	room := canvasWidth - 2*margin - 12
-	figure = fitted(figure, room*2/3)
-	c.text(margin+3, y+letterLine-4, "start", "label", fitted(label, room-width(figure)))
-	c.text(canvasWidth-margin-3, y+letterLine-4, "end", class, figure)
+	room := canvasWidth - 2*margin - 18
+	c.text(margin+3, y+letterLine-4, "start", "label", fitted(label, room-width(figure.String())))
+	c.figure(canvasWidth-margin-3, y+letterLine-4, "end", class, figure)
 	return y + letterLine
 }
 

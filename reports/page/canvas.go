@@ -30,7 +30,7 @@ func drawing(f Figure, id string) string {
 	f.Chart.draw(&c)
 	var out strings.Builder
 	fmt.Fprintf(&out, `<svg role="img" aria-labelledby="%s-title %s-description" viewBox="0 0 %s %s"><title id="%s-title">%s</title><desc id="%s-description">%s</desc>`,
-		id, id, coordinate(canvasWidth), coordinate(c.height), id, html.EscapeString(f.Title), id, html.EscapeString(f.Description))
+		id, id, coordinate(canvasWidth), coordinate(c.height), id, html.EscapeString(f.Title.String()), id, html.EscapeString(f.Description))
 	if c.hatches {
 		fmt.Fprintf(&out, `<defs><pattern id="%s-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="hatch" d="M-1 7L7 -1M-1 1L1 -1M5 7L7 5"/></pattern></defs>`, id)
 	}
@@ -60,6 +60,20 @@ type legendEntry struct {
 
 func (c *canvas) text(x, y float64, anchor, class, words string) {
 	fmt.Fprintf(&c.body, `<text x="%s" y="%s" text-anchor="%s" class="%s">%s</text>`, coordinate(x), coordinate(y), anchor, class, html.EscapeString(words))
+}
+
+// figure writes pieces in one line; what is a cell says which.
+func (c *canvas) figure(x, y float64, anchor, class string, words Words) {
+	fmt.Fprintf(&c.body, `<text x="%s" y="%s" text-anchor="%s" class="%s">`, coordinate(x), coordinate(y), anchor, class)
+	for _, piece := range words {
+		text := html.EscapeString(piece.Text)
+		if piece.Place.Sheet != "" {
+			text = fmt.Sprintf(`<tspan data-book="%s" data-sheet="%s" data-cell="%s">%s</tspan>`,
+				html.EscapeString(piece.Place.Book), html.EscapeString(piece.Place.Sheet), html.EscapeString(piece.Place.Cell), text)
+		}
+		c.body.WriteString(text)
+	}
+	c.body.WriteString("</text>")
 }
 
 func (c *canvas) rectangle(x, y, width, height float64, class string) {

@@ -12,7 +12,7 @@ type Lines struct {
 
 // Point is one moment. An unknown value leaves a gap.
 type Point struct {
-	Label  string
+	Label  Cell
 	Value  Value
 	Marked bool // something happened then
 	Signal bool // more than chance
@@ -53,7 +53,7 @@ func (l Lines) draw(c *canvas) {
 		if value.Known {
 			y := s.at(value.Number)
 			c.line(left, y, plotRight, y, class)
-			labels = append(labels, endLabel{y, name + " " + value.Text, "quiet"})
+			labels = append(labels, endLabel{y, Say(name+" ", value.Cell), "quiet"})
 		}
 	}
 	level(l.High, "limit", "upper limit")
@@ -82,15 +82,15 @@ func (l Lines) draw(c *canvas) {
 		x, y := across.at(float64(i)), s.at(point.Value.Number)
 		drawPoint(c, x, y, point.Marked, point.Signal)
 		if i == len(l.Points)-1 {
-			labels = append(labels, endLabel{y, point.Value.Text, "strong"})
+			labels = append(labels, endLabel{y, Say(point.Value.Cell), "strong"})
 		}
 	}
 	lowest := placeLabels(c, labels)
 	c.height = max(plotBottom+24, lowest+8)
 	if n := len(l.Points); n > 0 {
-		c.text(margin+3, plotBottom+20, "start", "quiet", l.Points[0].Label)
+		c.figure(margin+3, plotBottom+20, "start", "quiet", Say(l.Points[0].Label))
 		if n > 1 {
-			c.text(plotRight, plotBottom+20, "end", "quiet", l.Points[n-1].Label)
+			c.figure(plotRight, plotBottom+20, "end", "quiet", Say(l.Points[n-1].Label))
 		}
 	}
 }
@@ -108,8 +108,9 @@ func drawPoint(c *canvas, x, y float64, marked, signal bool) {
 
 // endLabel stands beside the end of a line.
 type endLabel struct {
-	y            float64
-	words, class string
+	y     float64
+	words Words
+	class string
 }
 
 // placeLabels writes the labels so that none covers another, as near to their lines as that
@@ -131,7 +132,7 @@ func placeLabels(c *canvas, labels []endLabel) float64 {
 			y = max(y, lowest+apart)
 		}
 		lowest = y
-		c.text(plotRight+6, y, "start", label.class, fitted(label.words, canvasWidth-plotRight-8))
+		c.figure(plotRight+6, y, "start", label.class, label.words)
 	}
 	return lowest
 }

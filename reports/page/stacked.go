@@ -5,6 +5,7 @@ import "strconv"
 // Stacked are bars of parts, one bar a row from zero. Parts are numbered in the bars and in
 // the legend; figures below zero are not drawn.
 type Stacked struct {
+	Unit  string
 	Parts []string // what the parts are, six at most
 	Rows  []StackedBar
 }
@@ -31,9 +32,9 @@ func (b Stacked) draw(c *canvas) {
 		figures = append(figures, sum)
 	}
 	s := scaleFromZero(figures, margin+3, canvasWidth-margin-3)
-	y := 0.0
+	y := c.unit(b.Unit)
 	for _, row := range b.Rows {
-		y = c.labelled(y, row.Label, row.Whole.Text, false)
+		y = c.labelled(y, row.Label, Say(row.Whole.Cell), false)
 		sum := 0.0
 		for i, part := range row.Parts {
 			if !part.Known || part.Number <= 0 {
@@ -49,7 +50,7 @@ func (b Stacked) draw(c *canvas) {
 		y += stackHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), 0, s.at(0), c.height-barGap+3, "axis")
+	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 func partFill(part int) string { return "f" + strconv.Itoa(part%6+1) }

@@ -1,7 +1,10 @@
 package page
 
 // Waterfall leads from one level over steps to another, one row each.
-type Waterfall struct{ Steps []Step }
+type Waterfall struct {
+	Unit  string
+	Steps []Step
+}
 
 // Step is one row: a level stands on zero, any other step on what came before it.
 type Step struct {
@@ -20,15 +23,15 @@ func (w Waterfall) draw(c *canvas) {
 		}
 	}
 	s := scaleFromZero(figures, margin+3, canvasWidth-margin-3)
-	y := 0.0
+	y := c.unit(w.Unit)
 	var before float64 // place where the last step ended
 	for i, step := range w.Steps {
-		figure := step.Effect.Text
+		figure := Say(step.Effect.Cell)
 		if !step.Level && step.Effect.Number > 0 {
-			figure = "▲ " + figure
+			figure = Say("▲ ", step.Effect.Cell)
 		}
 		if !step.Level && step.Effect.Number < 0 {
-			figure = "▼ " + figure
+			figure = Say("▼ ", step.Effect.Cell)
 		}
 		top := c.labelled(y, step.Label, figure, step.Effect.Number < 0)
 		start, end := s.at(step.After-step.Effect.Number), s.at(step.After)
@@ -52,7 +55,7 @@ func (w Waterfall) draw(c *canvas) {
 		y = top + barHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), 0, s.at(0), c.height-barGap+3, "axis")
+	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 func (w Waterfall) legend() []legendEntry {

@@ -2,12 +2,12 @@ package page
 
 import (
 	_ "embed"
-	"errors"
 	"fmt"
 	"html/template"
 	"io"
 	"os"
-	"path/filepath"
+
+	"trusstally/reports/workbook"
 )
 
 //go:embed page.html
@@ -38,27 +38,9 @@ func Write(w io.Writer, p Page) error {
 	return nil
 }
 
-// WriteFile writes the page to a file of this mode, whatever the umask. It is written under
-// a temporary name beside it and renamed: the file at path is the old one or the whole new
-// one.
-func WriteFile(path string, mode os.FileMode, p Page) (failed error) {
-	file, err := os.CreateTemp(filepath.Dir(path), ".unfinished-*.html")
-	if err != nil {
-		return fmt.Errorf("page: %w", err)
-	}
-	defer func() {
-		if failed != nil {
-			failed = errors.Join(failed, os.Remove(file.Name()))
-		}
-	}()
-	err = Write(file, p)
-	if err == nil {
-		err = errors.Join(file.Chmod(mode), file.Sync())
-	}
-	if err = errors.Join(err, file.Close()); err != nil {
-		return err
-	}
-	return os.Rename(file.Name(), path)
+// WriteFile writes the page to a file of this mode, whole or not at all.
+func WriteFile(path string, mode os.FileMode, p Page) error {
+	return workbook.WriteWhole(path, mode, func(w io.Writer) error { return Write(w, p) })
 }
 
 // IsEmpty says whether the section has nothing to show but its word for that.
