@@ -36,9 +36,9 @@ func (s *pageSource) findings(book string, topics []string, wanted func(item str
 		}
 		finding := page.Finding{Item: front.cell(row, "item"), Sentence: front.cell(row, "detail")}
 		if withFigures {
-			for _, column := range []struct{ name, unit string }{{"rows", "in number"}, {"people_min", "people-minutes"}, {"amount_usd", "USD"}} {
+			for _, column := range []struct{ name, words, unit string }{{"rows", "count", ""}, {"people_min", "", "people-minutes"}, {"amount_usd", "", "USD"}} {
 				if value := front.value(row, column.name); value.Known {
-					finding.Figures = append(finding.Figures, page.Amount{Figure: value.Cell, Unit: column.unit})
+					finding.Figures = append(finding.Figures, page.Amount{Name: column.words, Figure: value.Cell, Unit: column.unit})
 				}
 			}
 		}

@@ -60,10 +60,10 @@ func (s *pageSource) weekPage(weekly []*Book, period Period, plant string) page.
 		missing.Groups = append(missing.Groups, s.group("Not recorded, and what stands in for it", first, list))
 	}
 	p.Sections = []page.Section{
-		{ID: "figures", Heading: "The week", Tiles: s.weekTiles()},
+		{ID: "figures-of-week", Heading: "The week", Tiles: s.weekTiles()},
 		{ID: "findings", Heading: "Findings", Empty: nothingHere, Groups: s.bookGroups(weekly)},
 		{ID: "charts", Heading: "Charts", Figures: []page.Figure{
-			s.jobsFigure(), s.bridgeFigure(), s.trendFigure("margin", "Margin", false),
+			s.jobsFigure(), s.trendFigure("margin", "Margin", false), s.bridgeFigure(),
 			s.wasteFigure("waste_usd", "USD"), s.trendFigure("waste", "Waste", false), s.minutesFigure(false),
 		}},
 		s.paceSection(),
@@ -87,14 +87,22 @@ func (s *pageSource) weekTiles() []page.Tile {
 			tile("Revenue", summary.value(row, "revenue_usd"), "USD", summary.cell(row, "jobs"), " jobs shipped"),
 			tile("Margin", summary.value(row, "margin_usd"), "USD", shown(summary.value(row, "margin_pct")).Cell, " of revenue"),
 			tile("Against quote", summary.value(row, "variance_usd"), "USD", "quoted ", shown(summary.value(row, "quoted_margin_usd")).Cell),
-			tile("No margin yet", summary.value(row, "at_stake_usd"), "USD", summary.cell(row, "incomplete"), " jobs incomplete"),
+			tile("Incomplete", summary.value(row, "incomplete"), "jobs", stake(summary.value(row, "at_stake_usd"))...),
 		)
 	}
 	return append(tiles,
 		tile("Waste", waste.total("waste_usd"), "USD", waste.total("waste_bf").Cell, " BF"),
-		s.waitingTile(), s.firstPassTile(), s.inspectionsTile(),
+		s.waitingTile(), s.firstPassTile(),
 		tile("Still to build", backlog.total("to_build"), "trusses", shown(backlog.total("to_build_bf")).Cell, " BF"),
 	)
+}
+
+// stake is the revenue of the jobs that have no margin yet.
+func stake(value page.Value) []any {
+	if !value.Known {
+		return nil
+	}
+	return []any{"without a margin yet: ", value.Cell, " USD of revenue"}
 }
 
 func (s *pageSource) waitingTile() page.Tile {
@@ -135,7 +143,7 @@ func (s *pageSource) wallPage(period Period, plant string) page.Page {
 	for i := range charts.Figures {
 		charts.Figures[i].Source = page.Link{}
 	}
-	p.Sections = []page.Section{{ID: "figures", Heading: "The week", Tiles: tiles}, findings, charts}
+	p.Sections = []page.Section{{ID: "figures-of-week", Heading: "The week", Tiles: tiles}, findings, charts}
 	return p
 }
 

@@ -50,10 +50,10 @@ func (b Bars) draw(c *canvas) {
 			c.line(x, y-2, x, y+barHeight+2, "tick")
 			c.line(x, y-2, x, y+barHeight+2, "tick-core")
 		}
+		c.line(s.at(0), y-3, s.at(0), y+barHeight+3, "axis")
 		y += barHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 // barClass is the fill of a bar; one below zero is hatched besides.
@@ -66,7 +66,7 @@ func barClass(figure float64) string {
 
 // unit writes the unit of bars from zero above them and returns where they begin.
 func (c *canvas) unit(unit string) float64 {
-	c.text(margin+3, letterLine-4, "start", "quiet", fitted(unit+", from zero at the thick line", canvasWidth-2*margin-6))
+	c.text(margin+3, letterLine-4, "start", "quiet", fitted(unit+", from zero at the upright line", canvasWidth-2*margin-6))
 	return letterLine + 4
 }
 

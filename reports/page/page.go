@@ -89,8 +89,9 @@ type Finding struct {
 	Figures        []Amount
 }
 
-// Amount is a figure and its unit.
+// Amount is a figure, what it is if its unit doesn't say so, and its unit.
 type Amount struct {
+	Name   string
 	Figure Cell
 	Unit   string
 }

@@ -47,10 +47,10 @@ func (b Stacked) draw(c *canvas) {
 			}
 			sum += part.Number
 		}
+		c.line(s.at(0), y-3, s.at(0), y+stackHeight+3, "axis")
 		y += stackHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 func partFill(part int) string { return "f" + strconv.Itoa(part%6+1) }

@@ -51,11 +51,11 @@ func (w Waterfall) draw(c *canvas) {
 		if !step.Level && step.Effect.Number < 0 {
 			c.hatched(end, top, start-end, barHeight)
 		}
+		c.line(s.at(0), top-3, s.at(0), top+barHeight+3, "axis")
 		before = end
 		y = top + barHeight + barGap
 	}
 	c.height = y
-	c.line(s.at(0), letterLine, s.at(0), c.height-barGap+3, "axis")
 }
 
 func (w Waterfall) legend() []legendEntry {
