@@ -87,7 +87,7 @@ func (s *pageSource) paceSection() page.Section {
 		section.Groups = append(section.Groups, s.group("Quality", "crews-shifts", found))
 	}
 	if crews := like.where("scope", "crew"); len(crews) > 0 {
-		table := like.table("Crews on the same mix of trusses, in order of name, with what was right first time", crews[:min(len(crews), mostBars)],
+		table := like.table("Crews like for like, beside right first time", crews[:min(len(crews), mostBars)],
 			"name", "finding", "difference_pct", "low_pct", "high_pct", "first_pass_pct")
 		if len(crews) > mostBars {
 			table.More = "The other crews are on the sheet like_for_like of crews-shifts."

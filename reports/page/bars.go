@@ -50,7 +50,7 @@ func (b Bars) draw(c *canvas) {
 			c.line(x, y-2, x, y+barHeight+2, "tick")
 			c.line(x, y-2, x, y+barHeight+2, "tick-core")
 		}
-		c.line(s.at(0), y-3, s.at(0), y+barHeight+3, "axis")
+		c.line(s.at(0), y, s.at(0), y+barHeight+3, "axis")
 		y += barHeight + barGap
 	}
 	c.height = y

@@ -127,7 +127,7 @@ type Table struct {
 	Columns []Column
 	Rows    [][]Cell
 	More    string // where the rows are that are left out; "" when none
-	Folded  bool   // shown when the reader asks for it, and in print
+	Folded  bool   // shown when the reader asks for it; left out of print
 }
 
 // Column is one column of a Table.

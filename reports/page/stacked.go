@@ -47,7 +47,7 @@ func (b Stacked) draw(c *canvas) {
 			}
 			sum += part.Number
 		}
-		c.line(s.at(0), y-3, s.at(0), y+stackHeight+3, "axis")
+		c.line(s.at(0), y, s.at(0), y+stackHeight+3, "axis")
 		y += stackHeight + barGap
 	}
 	c.height = y

@@ -51,7 +51,7 @@ func (w Waterfall) draw(c *canvas) {
 		if !step.Level && step.Effect.Number < 0 {
 			c.hatched(end, top, start-end, barHeight)
 		}
-		c.line(s.at(0), top-3, s.at(0), top+barHeight+3, "axis")
+		c.line(s.at(0), top, s.at(0), top+barHeight+3, "axis")
 		before = end
 		y = top + barHeight + barGap
 	}
