@@ -46,6 +46,8 @@ func TestDemoPlant(t *testing.T) {
 	})
 
 	t.Run("comparisons", func(t *testing.T) { demoComparisons(t, p, truth) })
+	t.Run("pages", func(t *testing.T) { demoPages(t, p) })
+	t.Run("pages on screens", func(t *testing.T) { demoPagesOnScreens(t, p) })
 
 	t.Run("second run changes nothing", func(t *testing.T) {
 		before := bookSums(t, p.dir)
