@@ -181,7 +181,15 @@ func TestWithLessTouchesWhatItSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	met := []string{}
-	for seed := uint64(0); seed < 40 && len(met) < 7; seed++ {
+	// The first five meet them all; the rest are tried when the rules of the plants change.
+	seeds := []uint64{34, 0, 2, 3, 5}
+	for seed := range uint64(60) {
+		seeds = append(seeds, seed)
+	}
+	for _, seed := range seeds {
+		if len(met) == 7 {
+			break
+		}
 		w := newRandomLess(seed).build(t, settings)
 		rows, err := w.DB.Query("SELECT DISTINCT basis FROM minute_ledger WHERE basis LIKE 'allotted%' UNION SELECT DISTINCT kind FROM board_ledger WHERE kind = 'backflush' UNION SELECT 'difference' FROM dollar_ledger WHERE pool = 'backflush_difference' UNION SELECT 'all stock' FROM steps.backflush_parts WHERE from_all_stock")
 		if err != nil {
