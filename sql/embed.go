@@ -1,5 +1,5 @@
-// Package sqlfiles embeds the SQL of the product: schema, ledgers, checks, reports and the
-// levels of explain.
+// Package sqlfiles embeds the SQL of the product: schema, ledgers, checks, reports, the
+// levels of explain and the findings of the front sheets.
 //
 // Pipeline: it carries text and nothing else. Only sql/warehouse imports it.
 //
@@ -8,7 +8,7 @@ package sqlfiles
 
 import "embed"
 
-// Files holds schema/, ledgers/, checks/, explain/ and reports/BOOK/ as they stand in the tree.
+// Files holds schema/, ledgers/, checks/, explain/, findings/ and reports/BOOK/ as they stand in the tree.
 //
-//go:embed schema/*.sql ledgers/*.sql checks/*.sql explain/*.sql reports
+//go:embed schema/*.sql ledgers/*.sql checks/*.sql explain/*.sql findings/*.sql reports
 var Files embed.FS

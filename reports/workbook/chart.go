@@ -14,8 +14,8 @@ const (
 
 	// Sizes in pixels. Two charts of chartHeight fit on a printed page.
 	chartWidth    = 640
-	chartHeight   = 280
-	chartFrame    = 130 // of a bar chart, what is not bars
+	chartHeight   = 296
+	chartFrame    = 146 // of a bar chart, what is not bars
 	chartBar      = 20  // a bar and its share of the gap
 	tallestChart  = 600
 	defaultRow    = 20
@@ -39,6 +39,8 @@ type drawing struct {
 	seriesCells   [][]any // by series
 	categoryRange string  // with its sheet
 	seriesRanges  []string
+	of            int    // rows that could be drawn
+	finding       string // what the cells say, under the title
 }
 
 // chartPlace is the cells that a chart covers, and a margin to the right and below.
@@ -83,16 +85,17 @@ func heightOf(chart Chart, rows int) int {
 	return chartHeight
 }
 
-// span is some rows of a table that stand together.
-type span struct{ first, rows int }
+// span is some rows of a table that stand together: those that a chart draws, of so many that
+// it could.
+type span struct{ first, rows, of int }
 
 // findDrawn finds the rows that each chart draws.
 func (p *plan) findDrawn() error {
 	for _, chart := range p.Charts {
-		drawn := span{0, p.rows.rows}
+		drawn := span{rows: p.rows.rows}
 		if chart.Where.Column != "" {
 			at, apart := p.columnIndex(chart.Where.Column), false
-			drawn = span{-1, 0}
+			drawn = span{first: -1}
 			err := p.rows.each(len(p.columns), 0, func(index int, row []any) error {
 				if word, _ := row[at].(string); word != chart.Where.Value {
 					return nil
@@ -111,6 +114,7 @@ func (p *plan) findDrawn() error {
 				return fmt.Errorf("the rows of %q do not stand together, as chart %q needs", chart.Where.Value, chart.Title)
 			}
 		}
+		drawn.of = drawn.rows
 		drawn.rows = min(drawn.rows, mostChartRows)
 		if chart.MaxRows > 0 {
 			drawn.rows = min(drawn.rows, chart.MaxRows)
@@ -135,7 +139,7 @@ func (w *sheetWriter) addCharts() error {
 			Series:    []excelize.ChartSeries{{Categories: drawn.categoryRange, Values: drawn.seriesRanges[0]}},
 			Dimension: excelize.ChartDimension{Width: chartWidth, Height: uint(place.rows * libraryRow)},
 			Format: excelize.GraphicOptions{
-				AltText: drawn.AltText, OffsetX: chartOffset, OffsetY: chartOffset,
+				AltText: joined(drawn.AltText, drawn.finding), OffsetX: chartOffset, OffsetY: chartOffset,
 				Positioning: "absolute", // a filter that hides rows beside the chart must not squeeze it
 			},
 		}
@@ -160,6 +164,7 @@ func (w *sheetWriter) drawing(chart Chart, rows span) (drawing, error) {
 		d.series = append(d.series, w.columns[indexes[i]])
 		d.seriesRanges = append(d.seriesRanges, w.chartRange(indexes[i], rows))
 	}
+	d.of = rows.of
 	err := w.rows.each(len(w.columns), rows.first+rows.rows, func(index int, row []any) error {
 		if index < rows.first {
 			return nil
@@ -170,6 +175,10 @@ func (w *sheetWriter) drawing(chart Chart, rows span) (drawing, error) {
 		}
 		return nil
 	})
+	if err != nil {
+		return d, err
+	}
+	d.finding, err = d.says()
 	return d, err
 }
 

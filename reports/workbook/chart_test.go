@@ -142,11 +142,11 @@ func TestChartsCoverNothing(t *testing.T) {
 	for _, match := range place.FindAllStringSubmatch(drawing, -1) {
 		got = append(got, strings.Join(match[1:], " "))
 	}
-	// Counted from 0: column H, rows 5, 21 and 37.
-	if diff := cmp.Diff([]string{"7 4 17 18", "7 20 17 34", "7 36 17 50"}, got); diff != "" {
+	// Counted from 0: column H, rows 5, 22 and 39.
+	if diff := cmp.Diff([]string{"7 4 17 19", "7 21 17 36", "7 38 17 53"}, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
-	if !strings.Contains(drawing, `descr="Line of labour minutes a truss by week, level around 26."`) {
+	if !strings.Contains(drawing, `descr="Line of labour minutes a truss by week, level around 26.`) {
 		t.Error("no text for readers who cannot see the chart")
 	}
 }

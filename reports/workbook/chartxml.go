@@ -49,7 +49,7 @@ func chartXML(d drawing) []byte {
 	var x strings.Builder
 	x.WriteString(xml.Header + chartHead)
 	x.WriteString(`<c:date1904 val="0"/><c:roundedCorners val="0"/><c:chart>`)
-	x.WriteString(titleXML(d.Title, 1200, true, false))
+	x.WriteString(headingXML(d.Title, d.finding))
 	x.WriteString(`<c:autoTitleDeleted val="0"/><c:plotArea><c:layout/>`)
 	switch d.Kind {
 	case kindLine, kindLineLimits:
@@ -267,9 +267,24 @@ func titleXML(text string, size int, bold, upright bool) string {
 	if upright {
 		rotation = `-5400000`
 	}
+	return paragraphsXML(rotation, paragraphXML(text, size, bold))
+}
+
+// headingXML is the title of a chart, and under it in smaller letters what the chart says.
+func headingXML(title, finding string) string {
+	if finding == "" {
+		return titleXML(title, 1200, true, false)
+	}
+	return paragraphsXML("0", paragraphXML(title, 1200, true)+paragraphXML(finding, 1000, false))
+}
+
+func paragraphsXML(rotation, paragraphs string) string {
+	return `<c:title><c:tx><c:rich><a:bodyPr rot="` + rotation + `" vert="horz"/>` + paragraphs + `</c:rich></c:tx><c:overlay val="0"/></c:title>`
+}
+
+func paragraphXML(text string, size int, bold bool) string {
 	properties := runXML(size, bold)
-	return `<c:title><c:tx><c:rich><a:bodyPr rot="` + rotation + `" vert="horz"/><a:p><a:pPr><a:defRPr` + properties + `</a:defRPr></a:pPr><a:r><a:rPr lang="en-US"` +
-		properties + `</a:rPr><a:t>` + escaped(text) + `</a:t></a:r></a:p></c:rich></c:tx><c:overlay val="0"/></c:title>`
+	return `<a:p><a:pPr><a:defRPr` + properties + `</a:defRPr></a:pPr><a:r><a:rPr lang="en-US"` + properties + `</a:rPr><a:t>` + escaped(text) + `</a:t></a:r></a:p>`
 }
 
 func textXML(size int) string {

@@ -9,16 +9,36 @@ import (
 )
 
 const (
-	letterPaper   = 1
+	letterPaper   = 1 // 8.5 by 11 inches
+	ledgerPaper   = 3 // 11 by 17 inches
 	longestFooter = 180 // of the 255 characters that a footer's three parts share
 	marginInches  = 0.5
 	footerInches  = 0.75 // bottom margin, which the footer stands in
+
+	pageInches   = 10.0 // between the margins of a landscape letter page
+	screenDots   = 96.0 // an inch
+	leastScale   = 0.55 // smaller print isn't read
+	digitDots    = 7.0  // a digit of the body font
+	columnMargin = 5.0
 )
+
+// isWide says whether the table, one page wide, would be too small to read on letter paper.
+// It prints on ledger paper, 11 by 17 inches, and its first column stays in sight on screen.
+func (l layout) isWide() bool {
+	dots := 0.0
+	for _, width := range l.widths {
+		dots += width*digitDots + columnMargin
+	}
+	return dots/screenDots*leastScale > pageInches
+}
 
 // setUpPage is for print: landscape, one page wide and as many long as it takes, headings
 // on every page, and a footer that says what the sheet is once it lies on a desk.
 func (w *sheetWriter) setUpPage(footer string) error {
 	paper, orientation, wide, long := letterPaper, "landscape", 1, 0
+	if w.layout.isWide() {
+		paper = ledgerPaper
+	}
 	if err := w.file.SetPageLayout(w.Name, &excelize.PageLayoutOptions{
 		Size: &paper, Orientation: &orientation, FitToWidth: &wide, FitToHeight: &long,
 	}); err != nil {
@@ -51,11 +71,8 @@ func (w *sheetWriter) setUpPage(footer string) error {
 			return err
 		}
 	}
-	return w.file.SetDefinedName(&excelize.DefinedName{
-		Name:     "_xlnm.Print_Titles",
-		RefersTo: fmt.Sprintf("%s!$%d:$%d", quotedSheet(w.Name), w.layout.headingRow, w.layout.headingRow),
-		Scope:    w.Name,
-	})
+	titles := fmt.Sprintf("%s!$%d:$%d", quotedSheet(w.Name), w.layout.headingRow, w.layout.headingRow)
+	return w.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: w.Name})
 }
 
 // footerText is the caller's text within a footer, where an ampersand begins a code.

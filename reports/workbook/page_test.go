@@ -1,6 +1,7 @@
 package workbook_test
 
 import (
+	"fmt"
 	"io"
 	"regexp"
 	"strings"
@@ -63,7 +64,7 @@ func TestPrintSetUp(t *testing.T) {
 		Footer: "&LPlant P-1 · week 2026-W46 (2026-11-09 to 2026-11-15)&C&A&Rpage &P of &N",
 		Titles: "'margin_by_job'!$6:$6",
 		// The table and one blank column, then each chart on its page.
-		AreaName: "'margin_by_job'!$A$1:$L$46,'margin_by_job'!$M$7:$W$26,'margin_by_job'!$M$28:$W$47",
+		AreaName: "'margin_by_job'!$A$1:$L$46,'margin_by_job'!$M$7:$W$27,'margin_by_job'!$M$29:$W$49",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -336,4 +337,33 @@ func TestRefusedBooks(t *testing.T) {
 	}
 	// The longest name, and letters that have to be quoted, are fine.
 	written(t, workbook.Book{Sheets: named(strings.Repeat("x", 30), "it's & <fine>", "A1")})
+}
+
+// TestWideTables: a table that would print too small to be read on letter paper prints on
+// ledger paper, and its first column stays in sight.
+func TestWideTables(t *testing.T) {
+	for columns, want := range map[int]struct {
+		paper  int
+		freeze string
+	}{4: {1, "A4"}, 24: {3, "B4"}} {
+		sheet := workbook.Sheet{Name: "s", Title: "T"}
+		row := make([]any, columns)
+		for i := range columns {
+			sheet.Columns = append(sheet.Columns, workbook.Column{Name: fmt.Sprintf("c%d_usd", i), Heading: fmt.Sprintf("Column %d", i), Format: "usd"})
+			row[i] = workbook.Number("1234567.89")
+		}
+		sheet.Rows = rowsOf(row)
+		file := openBook(t, written(t, sheetOf(sheet)))
+		layout, err := file.GetPageLayout("s")
+		if err != nil {
+			t.Fatal(err)
+		}
+		panes, err := file.GetPanes("s")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if *layout.Size != want.paper || *layout.FitToWidth != 1 || panes.TopLeftCell != want.freeze {
+			t.Errorf("%d columns: paper %d, %d wide, frozen at %s; want %+v", columns, *layout.Size, *layout.FitToWidth, panes.TopLeftCell, want)
+		}
+	}
 }

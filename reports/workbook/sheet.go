@@ -101,6 +101,12 @@ func (w *sheetWriter) setUpStream(stream *excelize.StreamWriter) error {
 		return nil
 	}
 	// The cursor stays at A1, above the pane that scrolls.
+	if w.layout.isWide() { // the first column says whose row it is, however far to the right
+		return stream.SetPanes(&excelize.Panes{
+			Freeze: true, XSplit: 1, YSplit: heading, TopLeftCell: cellName(1, heading+1), ActivePane: "bottomRight",
+			Selection: []excelize.Selection{{Pane: "bottomRight", ActiveCell: "A1", SQRef: "A1"}},
+		})
+	}
 	return stream.SetPanes(&excelize.Panes{
 		Freeze: true, YSplit: heading, TopLeftCell: cellName(0, heading+1), ActivePane: "bottomLeft",
 		Selection: []excelize.Selection{{Pane: "bottomLeft", ActiveCell: "A1", SQRef: "A1"}},

@@ -127,6 +127,22 @@ func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) er
 	return nil
 }
 
+// MakeFindings makes the temporary macros of the front sheets' findings on this connection:
+// one a book, of the first and the day after the last day. The temporary tables that they
+// read must be there.
+func (w *Warehouse) MakeFindings(ctx context.Context) error {
+	for _, file := range filesIn("findings") {
+		text, err := sqlText(file)
+		if err != nil {
+			return err
+		}
+		if _, err := w.DB.ExecContext(ctx, text); err != nil {
+			return fmt.Errorf("sql/%s: %w", file, err)
+		}
+	}
+	return nil
+}
+
 func sqlText(file string) (string, error) {
 	text, err := fs.ReadFile(sqlfiles.Files, file)
 	return string(text), err

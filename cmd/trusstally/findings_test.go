@@ -1,0 +1,63 @@
+package main
+
+import (
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+// frontFindings returns a front sheet's findings: what they are about and what they say.
+func (p *testPlant) frontFindings(week, book string) [][]string {
+	var found [][]string
+	for _, row := range sheetRows(p.t, filepath.Join(p.dir, "books", week, book+".xlsx"), "front") {
+		if len(row) > 2 && slices.Contains([]string{"finding", "also"}, row[0]) {
+			found = append(found, append(slices.Clone(row), "", "", "", "")[:7])
+		}
+	}
+	return found
+}
+
+// TestLossesAreOneFinding: six jobs cost more than they brought; the sentence names five, says
+// what took most against their quotes, and leads to the worst. A week in which nothing
+// happened says so in each book.
+func TestLossesAreOneFinding(t *testing.T) {
+	jobs, trusses, costs := "job,price_usd,shipped_on,quoted_lumber_usd,quoted_plate_usd,quoted_labour_usd,quoted_other_usd\n", "job,truss,quantity,plate_usd\n", "job,incurred_on,kind,amount_usd,vendor,document,line\n"
+	done := "station,job,truss,crew,shift,build_started_at,finished_at,quantity\n"
+	used := "used_at,job,batch,size,species,grade,length,boards,reason\n"
+	for i, job := range []string{"J1", "J2", "J3", "J4", "J5", "J6"} {
+		jobs += job + ",100,2026-03-18,0,0,0,50\n"
+		trusses += job + ",A,1,0\n"
+		// A board is 1.00, overhead of two minutes 0.33, other costs 110 and up, of which no quote
+		// knew: 210 above the six prices of 100 and 810 in all.
+		costs += job + ",2026-03-17,other," + []string{"110", "120", "130", "140", "150", "160"}[i] + ",V1,D" + job + ",1\n"
+		used += "2026-03-16 06:00," + job + ",,2x4,SPF,No. 2,12-00-00,1,cut\n"
+		done += "T1," + job + ",A,RED,day,2026-03-16 0" + []string{"6", "7", "8", "9"}[i%4] + ":0" + []string{"0", "3"}[i/4] + ",2026-03-16 0" + []string{"6", "7", "8", "9"}[i%4] + ":0" + []string{"2", "5"}[i/4] + ",1\n"
+	}
+	p := newTestPlant(t, testSettings, map[string]string{"jobs": jobs, "trusses": trusses, "job_costs": costs, "completions": done, "lumber_usage": used,
+		"receipts":  "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,100,125\n",
+		"wages":     "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,0\n",
+		"timecards": "employee,crew,shift,station,started_at,ended_at\nE1,RED,day,T1,2026-03-16 06:00,2026-03-16 10:00\n"})
+	for _, week := range []string{"2026-W12", "2026-W20"} {
+		if _, stderr, code := p.run("run", "--week", week); code != exitFine {
+			t.Fatalf("run: exit %d\n%s", code, stderr)
+		}
+	}
+	var loss []string
+	for _, row := range p.frontFindings("2026-W12", "job-margin") {
+		if row[1] == "loss" {
+			loss = row
+		}
+	}
+	want := []string{"finding", "loss", "6 jobs were finished at a loss: J6, J5, J4, J3, J2 and 1 more; what took most from them against the quote is other, -810.00 USD", "6", "", "-217.98", "margin_by_job: J6"}
+	if !slices.Equal(loss, want) {
+		t.Errorf("got  %q\nwant %q", loss, want)
+	}
+	for book, said := range map[string]string{
+		"job-margin": "no job shipped or was closed in the period", "lumber-yield": "no batch of the period is whole: there is no yield to weigh", "crews-shifts": "no minute was paid in the period",
+	} {
+		found := p.frontFindings("2026-W20", book)
+		if len(found) != 1 || found[0][2] != said {
+			t.Errorf("%s of an empty week says %q", book, found)
+		}
+	}
+}
