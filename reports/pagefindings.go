@@ -21,6 +21,9 @@ var (
 // crew or person.
 var wallItems = []string{"waste", "offcut", "waiting", "first pass", "inspections"}
 
+// findingTopics are the topics of what a front sheet finds: what leads, and the rest of it.
+var findingTopics = []string{"finding", "also"}
+
 func isPace(item string) bool {
 	return slices.Contains(paceItems, item) || strings.HasPrefix(item, "change ")
 }
@@ -61,7 +64,7 @@ func (s *pageSource) group(heading, book string, findings []page.Finding) page.G
 func (s *pageSource) bookGroups(books []*Book) []page.Group {
 	var groups []page.Group
 	for _, book := range books {
-		findings := s.findings(book.Name, []string{"finding"}, func(item string) bool {
+		findings := s.findings(book.Name, findingTopics, func(item string) bool {
 			return !isPace(item) && !slices.Contains(qualityItems, item)
 		}, true)
 		if len(findings) > 0 {
@@ -80,10 +83,10 @@ func (s *pageSource) paceSection() page.Section {
 	}
 	like := s.sheet("crews-shifts", "like_for_like")
 	section.Tiles = []page.Tile{s.firstPassTile(), s.inspectionsTile()}
-	if pace := s.findings("crews-shifts", []string{"finding"}, isPace, true); len(pace) > 0 {
+	if pace := s.findings("crews-shifts", findingTopics, isPace, true); len(pace) > 0 {
 		section.Groups = append(section.Groups, s.group("Pace", "crews-shifts", pace))
 	}
-	if found := s.findings("crews-shifts", []string{"finding"}, func(item string) bool { return slices.Contains(qualityItems, item) }, true); len(found) > 0 {
+	if found := s.findings("crews-shifts", findingTopics, func(item string) bool { return slices.Contains(qualityItems, item) }, true); len(found) > 0 {
 		section.Groups = append(section.Groups, s.group("Quality", "crews-shifts", found))
 	}
 	if crews := like.where("scope", "crew"); len(crews) > 0 {

@@ -129,7 +129,7 @@ func (s *pageSource) wallPage(period Period, plant string) page.Page {
 	tiles = append(tiles, s.firstPassTile(), s.inspectionsTile(), s.waitingTile(), tile("Still to build", backlog.total("to_build"), "trusses"))
 	findings := page.Section{ID: "findings", Heading: "Findings", Empty: nothingHere}
 	for _, book := range []string{"lumber-yield", "crews-shifts"} {
-		list := s.findings(book, []string{"finding"}, isForTheWall, false)
+		list := s.findings(book, findingTopics, isForTheWall, false)
 		if len(list) == 0 {
 			continue
 		}

@@ -9,8 +9,8 @@ import (
 )
 
 const (
-	letterPaper   = 1 // 8.5 by 11 inches
-	ledgerPaper   = 3 // 11 by 17 inches
+	letterPaper   = 1   // 8.5 by 11 inches
+	ledgerPaper   = 3   // 11 by 17 inches
 	longestFooter = 180 // of the 255 characters that a footer's three parts share
 	marginInches  = 0.5
 	footerInches  = 0.75 // bottom margin, which the footer stands in
