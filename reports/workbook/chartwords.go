@@ -7,7 +7,8 @@ import (
 )
 
 // says is what a chart shows, in one line under its title: figures of the cells that it draws,
-// as the cells show them. "" where there is nothing to say.
+// as the cells show them. "" where there is nothing to say; of a funnel nothing is said, for
+// its points have no limits of their own.
 func (d drawing) says() (string, error) {
 	points, err := d.points()
 	if err != nil {
@@ -29,8 +30,6 @@ func (d drawing) says() (string, error) {
 		said = points.lastOfEach()
 	case kindLineLimits:
 		said = points.lastInLimits()
-	case kindFunnel:
-		said = points.outside()
 	}
 	if drawn := len(d.categoryCells); d.of > drawn {
 		said = joined(said, fmt.Sprintf("the first %d of %d rows are drawn", drawn, d.of))
@@ -237,25 +236,6 @@ func (p chartPoints) lastInLimits() string {
 		return joined(said, "within the limits")
 	}
 	return ""
-}
-
-// outside counts the points of a funnel that are beyond its widest lines: the last two series.
-func (p chartPoints) outside() string {
-	outside, points := 0, 0
-	for i, value := range p.values[0] {
-		if value == nil {
-			continue
-		}
-		points++
-		low, high := p.values[len(p.values)-2][i], p.values[len(p.values)-1][i]
-		if low != nil && value.Cmp(low) < 0 || high != nil && value.Cmp(high) > 0 {
-			outside++
-		}
-	}
-	if points == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%d of %d beyond the widest lines", outside, points)
 }
 
 // name is a series by its heading, without the unit.

@@ -67,7 +67,7 @@ func TestChartsSayWhatTheyShow(t *testing.T) {
 }
 
 // TestLimitsAreSaid: charts with limits say on which side of them the last value is, a bridge
-// where it leads, a funnel how many points are beyond its widest lines.
+// where it leads.
 func TestLimitsAreSaid(t *testing.T) {
 	names := []string{"category", "a", "b", "c", "d", "e"}
 	cases := []struct {
