@@ -277,6 +277,13 @@ func (k *killer) inspect(dir string, delay time.Duration) string {
 		if strings.HasPrefix(filepath.Base(path), warehouse.UnfinishedPrefix) {
 			continue
 		}
+		if filepath.Ext(path) == ".html" {
+			text, err := os.ReadFile(filepath.Join(dir, path))
+			if err != nil || !strings.HasSuffix(string(text), "</html>\n") {
+				k.t.Errorf("killed after %v, %s is half a page (%v)", delay, path, err)
+			}
+			continue
+		}
 		book, err := zip.OpenReader(filepath.Join(dir, path))
 		if err != nil {
 			k.t.Errorf("killed after %v, %s is half a book: %v", delay, path, err)

@@ -111,6 +111,9 @@ func TestTextIsText(t *testing.T) {
 	if text != written(t, fullPage()) {
 		t.Error("two runs differ")
 	}
+	if !strings.HasSuffix(text, "</html>\n") {
+		t.Errorf("the page ends with %q", text[len(text)-20:])
+	}
 	root := parsed(t, text)
 	if n := elements(root, "script", "img", "iframe", "object", "embed", "form", "base"); len(n) != 0 {
 		t.Errorf("%d elements that must not be there, first %s", len(n), n[0].Data)
