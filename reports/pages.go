@@ -19,9 +19,9 @@ const (
 // cell of the weekly books, which must be written from the same source and period; what they
 // need must be filled.
 func Pages(ctx context.Context, books []*Book, from Source, period Period, plant string) (week, wall page.Page, err error) {
-	var weekly []*Book
+	var weekly []*Book // not the plant's own, which can hold anything
 	for _, book := range books {
-		if !book.Monthly {
+		if !book.Monthly && book.Name != OwnBook {
 			weekly = append(weekly, book)
 		}
 	}

@@ -224,6 +224,7 @@ func (k *killer) complete(dir string, arguments []string) {
 		switch text := output.String(); {
 		case arguments[0] == "import" && strings.Contains(text, "[bad-time]"):
 		case arguments[0] == "undo" && strings.Contains(text, "[already-undone]"):
+		case arguments[0] == "close" && strings.Contains(text, "[already-closed]"): // it had ended before the kill
 		case arguments[0] == "import" && strings.Contains(text, "already read"):
 		default:
 			k.t.Fatalf("%v after a kill: %v\n%s", arguments, err, text)

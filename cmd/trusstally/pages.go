@@ -13,11 +13,7 @@ import (
 // writePages writes the week's two pages beside its books, which were written from the same
 // warehouse. Of a week whose days are all closed they stay as they are, as its books do. Paths
 // are within the plant's folder.
-func (p *program) writePages(ctx context.Context, w *warehouse.Warehouse, f *folder, week reports.Period) ([]string, error) {
-	books, err := reports.Books(warehouse.ReportFiles())
-	if err != nil {
-		return nil, err
-	}
+func (p *program) writePages(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
 	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
 	if err != nil {
 		return nil, err

@@ -24,7 +24,10 @@ func (p *program) weeklyCommand() *cobra.Command {
 		Use:   "run",
 		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
 		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
-that XX
+that they balance, and writes the books of the week to books/WEEK and the
+month-end book of the last full month to books/MONTH. Beside the week's books it
+writes index.html, a page with their findings, main figures and charts, and
+wall.html, which has no dollars, no pace and no names and may hang in the plant.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
@@ -119,7 +122,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err != nil {
 		return err
 	}
-	pages, err := p.writePages(ctx, w, f, period)
+	pages, err := p.writePages(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
