@@ -136,7 +136,7 @@ func TestBuiltInSheetsKeepToTheLists(t *testing.T) {
 			}
 		}
 		for _, function := range found.Scalars {
-			if !allowedScalars[function.Name] {
+			if !allowedScalars[function.Name] && !ours[function.Name] {
 				t.Errorf("%s calls %s", file, function.Name)
 			}
 		}
