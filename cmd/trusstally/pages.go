@@ -1,0 +1,50 @@
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+
+	"trusstally/reports"
+	"trusstally/reports/page"
+	"trusstally/sql/warehouse"
+)
+
+// writePages writes the week's two pages beside its books, which were written from the same
+// warehouse. Of a week whose days are all closed they stay as they are, as its books do. Paths
+// are within the plant's folder.
+func (p *program) writePages(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
+	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
+	if err != nil {
+		return nil, err
+	}
+	mode := os.FileMode(0o644)
+	for _, book := range books {
+		private, err := book.HoldsWages(ctx, w)
+		if err != nil {
+			return nil, err
+		}
+		if private && !book.Monthly { // a plant's own sheet may
+			mode = 0o600
+		}
+	}
+	office, wall, err := reports.Pages(ctx, books, w, week, f.settings.Name)
+	if err != nil {
+		return nil, err
+	}
+	var written []string
+	for _, one := range []struct {
+		file string
+		page page.Page
+	}{{reports.WeekPageFile, office}, {reports.WallPageFile, wall}} {
+		path := filepath.Join(f.books(), week.Label, one.file)
+		if _, err := os.Stat(path); err == nil && !week.Until.After(closed) {
+			continue
+		}
+		if err := page.WriteFile(path, mode, one.page); err != nil {
+			return nil, err
+		}
+		written = append(written, filepath.ToSlash(filepath.Join("books", week.Label, one.file)))
+	}
+	return written, nil
+}
