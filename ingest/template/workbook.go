@@ -213,7 +213,11 @@ func (w *writer) notes() error {
 			return err
 		}
 	}
-	return nil
+	landscape, once, asLong, fit := "landscape", 1, 0, true
+	if err := w.book.SetPageLayout(NotesSheet, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &once, FitToHeight: &asLong}); err != nil {
+		return err
+	}
+	return w.book.SetSheetProps(NotesSheet, &excelize.SheetPropsOptions{FitToPage: &fit})
 }
 
 // width is how wide a column is, in characters: its heading, or its example.
