@@ -212,6 +212,7 @@ func TestDemoPlant(t *testing.T) {
 	demoExplain(t, p, truth)
 	demoSheets(t, p)
 	t.Run("findings", func(t *testing.T) { demoFindings(t, p) })
+	t.Run("accessible", func(t *testing.T) { demoAccessible(t, p) })
 	demoQuality(t, p, truth)
 	t.Run("the front sheet says what was refused and what it touches", func(t *testing.T) {
 		front := sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "job-margin.xlsx"), "front")

@@ -42,7 +42,7 @@ func fill(file *excelize.File, book Book, plans []*plan, instead *replacements) 
 	}
 	created := book.Created.UTC().Format(time.RFC3339)
 	if err := file.SetDocProps(&excelize.DocProperties{
-		Title: book.Title, Subject: book.Subject, Creator: book.Author, LastModifiedBy: book.Author,
+		Title: book.Title, Subject: book.Subject, Creator: book.Author, Language: "en-US", LastModifiedBy: book.Author,
 		Created: created, Modified: created,
 	}); err != nil {
 		return err
