@@ -3,6 +3,7 @@ module trusstally
 go 1.26.0
 
 require (
+	github.com/duckdb/duckdb-go-bindings v0.10506.0
 	github.com/duckdb/duckdb-go/v2 v2.10506.0
 	github.com/google/go-cmp v0.6.0
 	github.com/pelletier/go-toml/v2 v2.4.3
@@ -18,7 +19,6 @@ require (
 
 require (
 	github.com/apache/arrow-go/v18 v18.5.1 // indirect
-	github.com/duckdb/duckdb-go-bindings v0.10506.0 // indirect
 	github.com/duckdb/duckdb-go-bindings/lib/darwin-amd64 v0.10506.0 // indirect
 	github.com/duckdb/duckdb-go-bindings/lib/darwin-arm64 v0.10506.0 // indirect
 	github.com/duckdb/duckdb-go-bindings/lib/linux-amd64 v0.10506.0 // indirect

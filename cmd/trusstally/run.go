@@ -81,7 +81,7 @@ A message ends in a code word in brackets; trusstally help errors explains them.
 	root.PersistentFlags().BoolVar(&p.verbose, "verbose", false, "also print the cause of an error, as the engine or the system puts it")
 	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.listCommand())
+	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.listCommand(), p.versionCommand())
 	root.SetHelpCommand(p.helpCommand(root))
 	root.CompletionOptions.HiddenDefaultCmd = true
 	return root
