@@ -44,6 +44,9 @@ WHERE m.move IN ('%[4]s', '%[5]s')`, table, stored, qualifiedNames("r", l.feed.S
 	if err := l.logRejects(); err != nil {
 		return err
 	}
+	if err := l.settleRefused(); err != nil {
+		return err
+	}
 	return l.logImport()
 }
 

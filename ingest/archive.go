@@ -15,6 +15,9 @@ const (
 	mostZipped   = 256 << 20 // bytes of the file
 	mostUnzipped = 256 << 20 // bytes of all parts that are read, unzipped
 	mostTexts    = 64 << 20  // bytes of the shared texts, which are held in memory
+	mostListed   = 8 << 20   // bytes of the archive that are read for the list of its parts
+	mostPiece    = 2 << 20   // bytes of one piece of a part: a tag, or the text between two
+	mostShared   = 2_000_000 // shared texts, each of which takes memory though it be blank
 	mostRows     = 1_000_000 // the last row of a sheet
 	widestSheet  = 16_384    // columns, as the format has it
 )
@@ -34,7 +37,12 @@ func (s *source) inspectArchive() error {
 	if size > mostZipped {
 		return tooLarge(s.name, fmt.Sprintf("the file is larger than %d MiB", mostZipped>>20), nil)
 	}
-	archive, err := zip.NewReader(s.file, size)
+	list := &listReader{in: s.file, left: mostListed}
+	archive, err := zip.NewReader(list, size)
+	if errors.Is(err, errTooLarge) {
+		return tooLarge(s.name, "the list of the workbook's parts is longer than any real one", err)
+	}
+	list.left = -1
 	if err != nil {
 		return fileProblem(CodeBadWorkbook, s.name, "the workbook or archive is cut off: its end is missing", damagedHint, err)
 	}
@@ -104,17 +112,39 @@ func (f *finder) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// errTooLarge is what a part's reader returns beyond the limits; errUnderstated, when the
-// part is larger than the archive says it is.
+// errTooLarge is what a part's reader returns beyond the limits; errHugePiece, when a tag or
+// the text between two is beyond its own; errUnderstated, when the part is larger than the
+// archive says it is.
 var (
 	errTooLarge    = errors.New("the part unzips to more than the limit")
+	errHugePiece   = errors.New("a piece of the part is larger than the limit")
 	errUnderstated = errors.New("the part unzips to more than the archive says")
 )
+
+// listReader reads an archive, at first within a limit: each part that it lists takes memory,
+// whatever the archive says of their number.
+type listReader struct {
+	in   io.ReaderAt
+	left int64 // bytes that may yet be read, or -1 for any number
+}
+
+func (l *listReader) ReadAt(into []byte, at int64) (int, error) {
+	n, err := l.in.ReadAt(into, at)
+	if l.left < 0 {
+		return n, err
+	}
+	if int64(n) > l.left {
+		return 0, errTooLarge
+	}
+	l.left -= int64(n)
+	return n, err
+}
 
 // boundedPart reads an unzipped part, within the limits.
 type boundedPart struct {
 	in   io.ReadCloser
 	most int64  // bytes that this part may have
+	read int64  // bytes of it since its last token
 	left *int64 // bytes that this and all further parts may have
 }
 
@@ -122,8 +152,12 @@ func (b *boundedPart) Read(into []byte) (int, error) {
 	n, err := b.in.Read(into)
 	b.most -= int64(n)
 	*b.left -= int64(n)
+	b.read += int64(n)
 	if b.most < 0 || *b.left < 0 {
 		return 0, errTooLarge
+	}
+	if b.read > mostPiece {
+		return 0, errHugePiece
 	}
 	// While it reads, the archive's reader uses this error for nothing else.
 	if errors.Is(err, zip.ErrFormat) {

@@ -4,7 +4,9 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/flate"
+	"fmt"
 	"hash/crc32"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -46,6 +48,25 @@ func brokenWorkbook(t testing.TB, defect string, all parts) []byte {
 	case "understated":
 		all[sheet].text += strings.Repeat(" ", 1<<20)
 		return misstated(t, all, sheet, 2000)
+	case "overstated":
+		return misstated(t, all, sheet, 1<<20)
+	case "a list without end":
+		many := slices.Clone(all)
+		for i := range 200_000 {
+			many = append(many, struct{ name, text string }{fmt.Sprint("x", i), ""})
+		}
+		return zipped(t, many)
+	case "a huge cell":
+		all[sheet].text = strings.Replace(all[sheet].text, "<row r=\"2\">", `<row r="2"><c r="A2" t="inlineStr"><is><t>`+strings.Repeat("x", 10<<20)+"</t></is></c>", 1)
+		return zipped(t, all)
+	case "macros and links":
+		return zipped(t, append(all, parts{{"xl/vbaProject.bin", "Sub Auto_Open()"}, {"xl/externalLinks/externalLink1.xml", "<externalLink/>"}}...))
+	case "a part outside":
+		all[2].text = strings.Replace(all[2].text, "worksheets/sheet1.xml", "../../../../etc/passwd", 1)
+		return zipped(t, all)
+	case "a far sheet":
+		all[2].text = strings.Replace(all[2].text, `Target="worksheets/sheet1.xml"`, `Target="http://example.invalid/sheet1.xml" TargetMode="External"`, 1)
+		return zipped(t, all)
 	case "a part twice":
 		return zipped(t, append(all, all[sheet]))
 	case "no sheet part":

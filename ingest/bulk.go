@@ -26,8 +26,9 @@ type bulk struct {
 }
 
 // longestBulkRow is the engine's limit for one line of the temporary file: a row at its
-// longest with every byte of it doubled by quoting, twice over.
-const longestBulkRow = 8 * longestRow
+// longest with every byte of it doubled by quoting, twice over, and a cell with a stray quote
+// likewise once more.
+const longestBulkRow = 12 * longestRow
 
 // newBulk makes the temporary file in folder, or in the system's own when folder is "".
 func newBulk(folder string) (*bulk, error) {

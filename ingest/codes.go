@@ -15,7 +15,7 @@ const (
 	CodeNotCSV            = "not-csv"            // the file is neither CSV nor XLSX: an old workbook, an archive or other binary data
 	CodeBadWorkbook       = "bad-workbook"       // the workbook is cut off or damaged
 	CodePasswordProtected = "password-protected" // the workbook opens with a password only
-	CodeTooLarge          = "too-large"          // the workbook unzips to more than any real one, or has too many rows
+	CodeTooLarge          = "too-large"          // the workbook unzips to more than any real one, or the file has too many rows or columns
 	CodeWhichSheet        = "which-sheet"        // no one sheet of the workbook is known to hold the feed
 	CodeBadEncoding       = "bad-encoding"       // the file holds bytes that are no UTF-8 text
 	CodeNoHeader          = "no-header"          // the first row has none of the feed's columns

@@ -11,7 +11,8 @@
 // clockstyle.go). From there on all files are alike: header.go names the cells, stage.go
 // loads them as text; cells.go reads them (by length.go, size.go, clock.go,
 // number.go), rules.go asks the feed's row rules, keys.go and groups.go settle what goes
-// together; rejects.go tells what was refused, merge.go what becomes of the rest, and
+// together; rejects.go tells what was refused (strayquote.go how a bad cell stands there),
+// mended.go what becomes of it later, merge.go what becomes of the rest, and
 // apply.go does it. receipt.go is what the caller gets to see. Every step is one method
 // of the landing in land.go. quote.go reads rows of a file again, for those who ask where a
 // figure comes from.

@@ -29,6 +29,7 @@ type fault struct {
 	cells       []string
 	rest        string // cells beyond the header row's, as CSV
 	holes       string // cells that hold no value, as markHoles writes them
+	stray       string // the cell in which a stray quote stands, as strayCell writes it, or ""
 }
 
 // describeFault says what a fault is, for people.
@@ -70,7 +71,7 @@ func (l *landing) explain(f fault) *problem.Problem {
 		}
 	case CodeRowTooLong:
 		return &problem.Problem{
-			What: fmt.Sprintf("the row is longer than %d thousand characters", longestRow/1000) + f.coveredLines(),
+			What: fmt.Sprintf("the row is longer than %d thousand characters, or has more than %d cells", longestRow/1000, mostCells) + f.coveredLines(),
 			Hint: "look for a quote that opens in it and closes far below",
 		}
 	case CodeRepeatedKey:
@@ -241,7 +242,7 @@ func (l *landing) showRow(f fault) string {
 	}
 	delimiter := l.opts.Reading.delimiter()
 	row := string(appendDelimited(nil, cells, delimiter))
-	if f.rest != "" {
+	if f.found > len(f.cells) {
 		row += string(delimiter) + f.rest
 	}
 	return shorten(row, longestRowShown)

@@ -11,6 +11,9 @@ import (
 // what is longer is a quote gone wrong, and must not fill the memory.
 const longestRow = 256 << 10
 
+// mostCells bounds the cells of one row, as the format of workbooks does.
+const mostCells = widestSheet
+
 // framer cuts UTF-8 text into records as RFC 4180 has it: cells parted by commas or another mark, a cell
 // that begins with a quote ends with one, and two quotes inside it stand for one. CRLF, CR
 // and LF all end a line, also mixed; inside a quoted cell they become LF. A quote inside a
@@ -68,7 +71,7 @@ func (f *framer) next() (record, error) {
 			case !read:
 				return r, io.EOF
 			}
-			f.endCell()
+			f.endCell(&r)
 			return f.finish(r, f.line), nil
 		}
 		if err != nil {
@@ -99,7 +102,7 @@ func (f *framer) next() (record, error) {
 			}
 			if b != f.delimiter && b != '\n' {
 				if r.fault == "" {
-					r.fault, r.faultCell = CodeStrayQuote, len(f.ends)
+					r.fault, r.faultCell, r.faultAt = CodeStrayQuote, len(f.ends), len(f.text)-f.cellStart()
 				}
 				f.keep(&r, '"')
 			}
@@ -113,10 +116,10 @@ func (f *framer) next() (record, error) {
 		}
 		switch b {
 		case f.delimiter:
-			f.endCell()
+			f.endCell(&r)
 			at = atStart
 		case '\n':
-			f.endCell()
+			f.endCell(&r)
 			return f.finish(r, here), nil
 		default:
 			f.keep(&r, b)
@@ -140,12 +143,31 @@ func (f *framer) keep(r *record, b byte) {
 	f.text = append(f.text, b)
 }
 
-func (f *framer) endCell() { f.ends = append(f.ends, len(f.text)) }
+// cellStart is where the text of the cell begins that is being read.
+func (f *framer) cellStart() int {
+	if len(f.ends) == 0 {
+		return 0
+	}
+	return f.ends[len(f.ends)-1]
+}
+
+// endCell ends a cell; what stands after the last one that a row may have is dropped.
+func (f *framer) endCell(r *record) {
+	if len(f.ends) == mostCells {
+		r.fault = CodeRowTooLong
+		return
+	}
+	f.ends = append(f.ends, len(f.text))
+}
 
 func (f *framer) finish(r record, lastLine int) record {
 	f.out = f.out[:0]
-	start := 0
+	start, whole := 0, len(f.text)
+	if r.fault == CodeRowTooLong { // the last character may be cut in two
+		whole = wholeCharacters(f.text)
+	}
 	for _, end := range f.ends {
+		end = min(end, whole)
 		f.out = append(f.out, f.text[start:end])
 		start = end
 	}

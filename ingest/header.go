@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"trusstally/ingest/formulas"
 	"trusstally/ingest/problem"
 )
 
@@ -15,12 +16,17 @@ import (
 // invisible ones that spreadsheets and web pages leave behind.
 const blanks = " \t\n\r\v\f\u00a0\u2007\u202f\u200b\ufeff"
 
-// The headers that a rejects file puts before the plant's own. They are left out when the
-// mended file is read.
+// The headers that a rejects file puts before the plant's own. When the mended file is read
+// the first two say which refused row a row is, and all are left out.
 const (
+	rejectImportHeader = "reject_import"
+	rejectLineHeader   = "reject_line"
 	rejectColumnHeader = "reject_column"
 	rejectReasonHeader = "reject_reason"
 )
+
+// mostColumns bounds the columns of a file: the widest feed has not a tenth of it.
+const mostColumns = 500
 
 // What a header that is no column of the feed is known as.
 const (
@@ -66,13 +72,21 @@ type header struct {
 	packed  []bool   // for each column of the feed whether it is given in packs
 	lacking []string // for each column of the feed the headings that a rule asks for and the file has not
 	partly  []bool   // where lacking: some of the headings are there
+
+	importCell, lineCell int // cells that name the refused row that a row is, or -1
 }
 
 // matchHeader matches the header row of a file with the columns of feed. own maps canonical headers
 // to the plant's own. It returns a warning for each header that is left out; a header row
 // that cannot be used is a problem.List of all that is wrong with it.
 func matchHeader(row record, at places, feed Feed, own map[string]string, reading *Reading) (*header, []string, error) {
-	h := &header{line: int64(row.line), at: at, reading: reading, lacking: make([]string, len(feed.Columns)), partly: make([]bool, len(feed.Columns))}
+	if len(row.cells) > mostColumns {
+		return nil, nil, tooLarge(at.row(int64(row.line)), fmt.Sprintf("the header row names %d columns, and no feed has a tenth of them", len(row.cells)), nil)
+	}
+	h := &header{
+		line: int64(row.line), at: at, reading: reading, lacking: make([]string, len(feed.Columns)), partly: make([]bool, len(feed.Columns)),
+		importCell: -1, lineCell: -1,
+	}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
 	}
@@ -80,6 +94,12 @@ func matchHeader(row record, at places, feed Feed, own map[string]string, readin
 		return nil, nil, unknown
 	}
 	h.match(feed, own)
+	if h.ofRejects() {
+		for i, name := range h.names {
+			h.names[i] = formulas.Unmark(name)
+		}
+		h.match(feed, own)
+	}
 	h.bind(feed, reading)
 	if wrong := h.faults(feed, own); len(wrong) > 0 {
 		return nil, nil, wrong
@@ -139,6 +159,10 @@ func (h *header) match(feed Feed, own map[string]string) {
 		plain := plainHeader(name)
 		column, found := known[plain]
 		switch {
+		case plain == plainHeader(rejectImportHeader):
+			column, h.importCell = rejectHeader, cell
+		case plain == plainHeader(rejectLineHeader):
+			column, h.lineCell = rejectHeader, cell
 		case plain == plainHeader(rejectColumnHeader) || plain == plainHeader(rejectReasonHeader):
 			column = rejectHeader
 		case !found:
@@ -148,6 +172,20 @@ func (h *header) match(feed Feed, own map[string]string) {
 		}
 		h.columns[cell] = column
 	}
+}
+
+// ofRejects says whether the file is one of rejects/, which names the rows that it holds
+// and marks texts that would be formulas.
+func (h *header) ofRejects() bool { return h.importCell >= 0 && h.lineCell >= 0 }
+
+// blankButNames says whether a row is blank but for the cells of reject columns.
+func (h *header) blankButNames(row record) bool {
+	for i, cell := range row.cells {
+		if (i >= len(h.columns) || h.columns[i] != rejectHeader) && len(trimBlanks(cell)) > 0 {
+			return false
+		}
+	}
+	return row.fault == ""
 }
 
 // declared returns the column of each cell. What is no column of the feed is free text.
@@ -174,7 +212,7 @@ func (h *header) has(name string) bool {
 
 // faults returns all for which the whole file is refused.
 func (h *header) faults(feed Feed, own map[string]string) problem.List {
-	row := string(appendDelimited(nil, h.names, h.reading.delimiter()))
+	row := shorten(string(appendDelimited(nil, h.names, h.reading.delimiter())), longestRowShown)
 	if !h.matchesAny() {
 		if holdsPay(feed) {
 			row = hidden // the first row of data, it may be
@@ -251,9 +289,9 @@ func (h *header) repeated(feed Feed, row string) problem.List {
 			first[meaning] = cell
 			continue
 		}
-		what := fmt.Sprintf("the column stands in the header row twice (%s)", name)
+		what := fmt.Sprintf("the column stands in the header row twice (%s)", shorten(name, longestCellShown))
 		if plainHeader(h.names[before]) != plainHeader(name) {
-			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, h.names[before], name)
+			what = fmt.Sprintf("two headers mean the column %s (%s, %s)", feed.Columns[column].Name, shorten(h.names[before], longestCellShown), shorten(name, longestCellShown))
 		}
 		list = append(list, &problem.Problem{
 			Place: h.at.cell(h.line, cell), What: what, Code: CodeRepeatedColumn, Row: row,
@@ -313,7 +351,7 @@ func (h *header) warnings(feed Feed) []string {
 		if h.columns[cell] != unknownHeader {
 			continue
 		}
-		text := fmt.Sprintf("%s: %s has no such column, it is left out (%s)", h.at.cell(h.line, cell), feed.Name, name)
+		text := fmt.Sprintf("%s: %s has no such column, it is left out (%s)", h.at.cell(h.line, cell), feed.Name, shorten(name, longestCellShown))
 		if near := problem.Nearest(plainHeader(name), plainHeaders(free)); near != "" {
 			text += "; did you mean " + strings.ReplaceAll(near, " ", "_") + "?"
 		}

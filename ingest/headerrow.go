@@ -28,10 +28,15 @@ func (r *Reading) before(row record) bool {
 	return true
 }
 
-// fromRejects says whether a row is the header row of a rejects file.
+// fromRejects says whether a row is the header row of a rejects file, in whatever order its
+// columns stand by now. Those from before rows had names tell the column and the reason alone.
 func fromRejects(row record) bool {
-	return len(row.cells) > 1 && plainHeader(string(trimBlanks(row.cells[0]))) == plainHeader(rejectColumnHeader) &&
-		plainHeader(string(trimBlanks(row.cells[1]))) == plainHeader(rejectReasonHeader)
+	names := map[string]bool{}
+	for _, cell := range row.cells[:min(len(row.cells), mostColumns)] {
+		names[plainHeader(string(trimBlanks(cell)))] = true
+	}
+	return names[plainHeader(rejectImportHeader)] && names[plainHeader(rejectLineHeader)] ||
+		names[plainHeader(rejectColumnHeader)] && names[plainHeader(rejectReasonHeader)]
 }
 
 // noHeaderRow refuses a file that ended before its header row; skipped says whether rows

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -78,6 +77,7 @@ type landing struct {
 	header  *header
 	reader  *rowReader // nil where every cell is read as it stands
 	holes   bool       // some cell holds no value, whatever its column
+	named   []namedRow // rows of a rejects file that name a refused one
 	again   int64      // the import that read this very file and refused every row; 0 for none
 	receipt *Receipt
 }
@@ -104,7 +104,7 @@ LIMIT 1`, r.Feed, r.SHA256).Scan(&known, &r.ArchiveName, &refused)
 	case !errors.Is(err, sql.ErrNoRows):
 		return fmt.Errorf("look the file up in the import log: %w", err)
 	}
-	r.ArchiveName = r.SHA256 + strings.ToLower(filepath.Ext(r.FileName))
+	r.ArchiveName = ArchiveName(r.FileName, r.SHA256)
 	r.ImportID, err = l.count("SELECT coalesce(max(import_id), 0) + 1 FROM imports")
 	return err
 }
@@ -112,7 +112,7 @@ LIMIT 1`, r.Feed, r.SHA256).Scan(&known, &r.ArchiveName, &refused)
 // land takes the file through every step. Nothing of the warehouse is changed before the
 // last check has passed.
 func (l *landing) land() error {
-	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.report, l.noteTouched} {
+	for _, step := range []func() error{l.stage, l.typeCells, l.applyRules, l.refuseRepeatedKeys, l.refuseWith, l.sameImport, l.report, l.noteTouched, l.noteRefused} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -124,10 +124,6 @@ func (l *landing) land() error {
 	}
 	if r.Lines != r.Accepted+r.Rejected+r.Blank+r.Aside() {
 		return fmt.Errorf("land %s: of %d lines %d were accepted, %d rejected, %d blank and %d no rows", r.FileName, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside())
-	}
-	// A file that is refused whole once more is the import that it was: no row of it came in.
-	if r.Accepted == 0 && l.again > 0 {
-		r.ImportID = l.again
 	}
 	if err := l.compare(); err != nil {
 		return err
@@ -145,6 +141,19 @@ func (l *landing) land() error {
 		return err
 	}
 	return l.apply()
+}
+
+// sameImport gives a file of which every row is refused once more the number of the import
+// that it was: no row of it came in. The rejects, which name that import, are written next.
+func (l *landing) sameImport() error {
+	if l.again == 0 {
+		return nil
+	}
+	sound, err := l.count("SELECT count(*) FROM landing_rows WHERE landing_line NOT IN (SELECT landing_line FROM landing_faults)")
+	if err == nil && sound == 0 {
+		l.receipt.ImportID = l.again
+	}
+	return err
 }
 
 // execute runs one statement; step says what for, in the error.
@@ -168,7 +177,7 @@ func (l *landing) count(query string, args ...any) (int64, error) {
 func (l *landing) dropTables() error {
 	tables := []string{
 		"landing_text", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
-		"landing_rejected", "landing_touched", "landing_moves", "landing_groups",
+		"landing_rejected", "landing_touched", "landing_refused", "landing_named", "landing_moves", "landing_groups",
 	}
 	for i, c := range l.feed.Columns {
 		if l.header != nil && l.mapped(i, c) {

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"trusstally/ingest/problem"
 )
@@ -30,8 +31,10 @@ type source struct {
 // out whether it is text or a workbook. What is neither is a problem.List; the caller
 // closes the source. encoding is that of a text without a mark at its beginning, "" for
 // UTF-8.
+//
+// A name may be any bytes; the warehouse holds text.
 func openSource(path, encoding string) (*source, error) {
-	return openNamed(path, filepath.Base(path), encoding)
+	return openNamed(path, strings.ToValidUTF8(filepath.Base(path), "\uFFFD"), encoding)
 }
 
 // openNamed is openSource for a file that goes by another name than its own.

@@ -17,8 +17,9 @@ import (
 
 // How much of a file is looked at before rules are proposed for it.
 const (
-	mostSampled   = 5000 // rows
-	mostTitleRows = 40   // rows among which the header row is looked for
+	mostSampled   = 5000    // rows
+	mostLooked    = 8 << 20 // bytes of them
+	mostTitleRows = 40      // rows among which the header row is looked for
 )
 
 // Propose looks at a file of whatever form and returns a section [feed.NAME] of plant.toml
@@ -48,7 +49,11 @@ func Propose(path, feedName string, settings *plant.Settings) (string, error) {
 	p.provenTotals(footers)
 	p.headings()
 	p.codes()
-	text := p.text()
+	lines := strings.Split(p.text(), "\n")
+	for i, line := range lines {
+		lines[i] = problem.Plain(line)
+	}
+	text := strings.Join(lines, "\n")
 	return text, p.check(text)
 }
 
@@ -204,7 +209,7 @@ func (p *proposal) sheetSamples(from *source) ([]sample, error) {
 // sampleRows reads the first rows, blank ones left out.
 func sampleRows(rows rowSource) (sample, error) {
 	var s sample
-	for len(s.rows) < mostSampled {
+	for looked := 0; len(s.rows) < mostSampled && looked < mostLooked; {
 		row, err := rows.next()
 		if errors.Is(err, io.EOF) {
 			s.whole = true
@@ -216,9 +221,10 @@ func sampleRows(rows rowSource) (sample, error) {
 		if blankRow(row) {
 			continue
 		}
-		cells := make([]string, len(row.cells))
-		for i, cell := range row.cells {
-			cells[i] = string(trimBlanks(cell))
+		cells := make([]string, min(len(row.cells), mostColumns)) // no file that is taken has more
+		for i := range cells {
+			cells[i] = string(trimBlanks(row.cells[i]))
+			looked += len(cells[i])
 		}
 		s.rows = append(s.rows, sampled{row.line, cells})
 	}

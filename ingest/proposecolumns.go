@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"trusstally/ingest/plant"
 	"trusstally/ingest/problem"
@@ -383,7 +384,12 @@ func (p *proposal) codes() {
 func tomlText(text string) string {
 	quoted := fmt.Sprintf("%q", text)
 	if strings.Contains(quoted, `\x`) || strings.Contains(quoted, `\a`) || strings.Contains(quoted, `\v`) {
-		return `"` + strings.NewReplacer(`"`, "", `\`, "", "\a", "", "\v", "").Replace(strings.ToValidUTF8(text, "")) + `"`
+		return `"` + strings.Map(func(r rune) rune {
+			if r == '"' || r == '\\' || !unicode.IsPrint(r) {
+				return -1
+			}
+			return r
+		}, strings.ToValidUTF8(text, "")) + `"`
 	}
 	return quoted
 }

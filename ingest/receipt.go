@@ -29,6 +29,7 @@ type Receipt struct {
 	Changed   int64 // rows that took the place of an old one
 	Unchanged int64 // rows that the warehouse had already, and repeats within the file
 	Removed   int64 // rows that the warehouse had and the file's groups no longer have
+	Settled   int64 // rows that were refused before and that this file brings mended, or gives up
 
 	FirstOn     string       // first date of the accepted rows, ISO, "" when there is none
 	LastOn      string       // last date, likewise
@@ -71,12 +72,12 @@ func (r *Receipt) lineWords() string {
 // Print writes the receipt as a few lines for a clerk. It leaves Problems to the caller.
 func (r *Receipt) Print(w io.Writer) {
 	if r.AlreadyRead {
-		fmt.Fprintf(w, "%s: already read as import %d, nothing changed\n", r.FileName, r.ImportID)
+		fmt.Fprintf(w, "%s: already read as import %d, nothing changed\n", problem.Plain(r.FileName), r.ImportID)
 		return
 	}
-	fmt.Fprintf(w, "%s: import %d into %s\n", r.FileName, r.ImportID, r.Feed)
+	fmt.Fprintf(w, "%s: import %d into %s\n", problem.Plain(r.FileName), r.ImportID, r.Feed)
 	line := func(name, value string) { fmt.Fprintf(w, "  %-9s %s\n", name, value) }
-	width := len(fmt.Sprint(max(r.Lines, r.Removed)))
+	width := len(fmt.Sprint(max(r.Lines, r.Removed, r.Settled)))
 	amount := func(name string, n int64, more string) {
 		line(name, strings.TrimRight(fmt.Sprintf("%*d  %s", width, n, more), " "))
 	}
@@ -85,14 +86,17 @@ func (r *Receipt) Print(w io.Writer) {
 	amount("changed", r.Changed, "")
 	amount("unchanged", r.Unchanged, "")
 	amount("removed", r.Removed, "")
+	if r.Settled > 0 {
+		amount("settled", r.Settled, "refused before")
+	}
 	if r.FirstOn != "" {
 		line("dates", r.FirstOn+" to "+r.LastOn)
 	}
 	line("seconds", fmt.Sprintf("%.1f", r.Seconds))
 	for _, row := range r.RemovedRows {
-		fmt.Fprintf(w, "  removed: %s (%s:%d)\n", row.Row, row.FileName, row.Line)
+		fmt.Fprintf(w, "  removed: %s (%s:%d)\n", problem.Plain(row.Row), problem.Plain(row.FileName), row.Line)
 	}
 	for _, warning := range r.Warnings {
-		fmt.Fprintf(w, "  warning: %s\n", warning)
+		fmt.Fprintf(w, "  warning: %s\n", problem.Plain(warning))
 	}
 }

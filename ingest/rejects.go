@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"trusstally/ingest/formulas"
 	"trusstally/ingest/problem"
 )
 
@@ -14,8 +15,9 @@ import (
 // themselves as a CSV to be mended and read again. What goes into the table rejects waits
 // in the temporary table landing_rejected.
 //
-// In the CSV the two reject columns stand first: the cells of a row that has too many or
-// too few then keep their places.
+// In the CSV the reject columns stand first: the cells of a row that has too many or too few
+// then keep their places. Two of them name the row, by which mended.go knows it when it comes
+// back. Texts that would be formulas are marked; the marks are taken off when it is read.
 func (l *landing) report() error {
 	any, err := l.count("SELECT count(*) FROM landing_faults")
 	if err != nil || any == 0 {
@@ -27,7 +29,7 @@ func (l *landing) report() error {
 	}
 	defer logged.close()
 	var held problem.List
-	out := rejectsWriter{header: l.header, delimiter: l.opts.Reading.delimiter()}
+	out := rejectsWriter{header: l.header, importID: l.receipt.ImportID, delimiter: l.opts.Reading.delimiter()}
 	if l.source.marked {
 		out.text = append(out.text, "\ufeff"...)
 	}
@@ -77,7 +79,8 @@ func (l *landing) eachFault(visit func(f fault) error) error {
 		cells[i] = "t." + cellName(i)
 	}
 	rows, err := l.tx.QueryContext(l.ctx, fmt.Sprintf(`
-SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''), coalesce(t.landing_holes, ''), %s
+SELECT f.landing_line, t.landing_lines, f.ordinal, f.code, f.rule, coalesce(f.note, ''), t.landing_cells, coalesce(t.landing_rest, ''),
+    coalesce(t.landing_holes, ''), coalesce(t.landing_stray, ''), %s
 FROM landing_faults AS f
 JOIN landing_text AS t ON t.landing_line = f.landing_line
 ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
@@ -88,7 +91,7 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 	texts := make([]sql.NullString, len(cells))
 	for rows.Next() {
 		var f fault
-		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.holes}
+		targets := []any{&f.line, &f.lines, &f.ordinal, &f.code, &f.rule, &f.note, &f.found, &f.rest, &f.holes, &f.stray}
 		for i := range texts {
 			targets = append(targets, &texts[i])
 		}
@@ -109,6 +112,7 @@ ORDER BY f.landing_line, f.ordinal, f.rule`, strings.Join(cells, ", ")))
 // rejectsWriter writes the rejects CSV, one row for the faults of one row.
 type rejectsWriter struct {
 	header    *header
+	importID  int64
 	delimiter byte
 	text      []byte
 	rows      int64
@@ -119,7 +123,7 @@ type rejectsWriter struct {
 
 // begin writes the header row: the reject columns, then the file's own as they stand.
 func (w *rejectsWriter) begin() {
-	w.write([]string{rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names), "")
+	w.write(append([]string{rejectImportHeader, rejectLineHeader, rejectColumnHeader, rejectReasonHeader}, w.own(w.header.names)...), -1, "")
 }
 
 // add takes one fault; the faults of one row come one after the other.
@@ -151,10 +155,38 @@ func (w *rejectsWriter) end() []byte {
 }
 
 func (w *rejectsWriter) flush() {
-	own := w.own(w.last.cells[:min(w.last.found, len(w.last.cells))])
-	w.write([]string{strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}, own, w.last.rest)
+	f := w.last
+	cells := f.cells[:min(f.found, len(f.cells))]
+	names := []string{fmt.Sprint(w.importID), fmt.Sprint(f.line), strings.Join(w.columns, "; "), strings.Join(w.reasons, "; ")}
+	row := append(names, w.own(cells)...)
+	at, raw := cutStray(f.stray)
+	if at >= 0 {
+		at += len(row) - len(cells)
+	}
+	if further := f.found - len(f.cells); further > 0 {
+		row = append(row, furtherCells(f.rest, w.delimiter, further)...)
+	}
+	w.write(row, at, raw)
 	w.columns, w.reasons = nil, nil
 	w.rows++
+}
+
+// furtherCells are the cells beyond the header row's, so many of them.
+func furtherCells(rest string, delimiter byte, count int) []string {
+	if rest == "" { // a single blank one
+		return make([]string, count)
+	}
+	frames := newFramer(strings.NewReader(rest))
+	frames.delimiter = delimiter
+	row, err := frames.next()
+	if err != nil {
+		return []string{rest}
+	}
+	cells := make([]string, len(row.cells))
+	for i, cell := range row.cells {
+		cells[i] = string(cell)
+	}
+	return cells
 }
 
 // own leaves out the cells of reject columns that the file brought along.
@@ -168,10 +200,26 @@ func (w *rejectsWriter) own(cells []string) []string {
 	return kept
 }
 
-func (w *rejectsWriter) write(reject, own []string, rest string) {
-	w.text = appendDelimited(w.text, append(reject, own...), w.delimiter)
-	if rest != "" {
-		w.text = append(append(w.text, w.delimiter), rest...)
+// write writes a row. The cell in which a stray quote stands, if there is one, is written as
+// the file has it: the row is no better for having been refused.
+func (w *rejectsWriter) write(cells []string, stray int, raw string) {
+	marked := make([]string, len(cells))
+	for i, cell := range cells {
+		marked[i] = formulas.Mark(cell)
+	}
+	if stray < 0 {
+		w.text = append(appendDelimited(w.text, marked, w.delimiter), '\n')
+		return
+	}
+	if marked[stray] != cells[stray] {
+		raw = markedStray(raw)
+	}
+	if stray > 0 {
+		w.text = append(appendDelimited(w.text, marked[:stray], w.delimiter), w.delimiter)
+	}
+	w.text = append(w.text, raw...)
+	if further := marked[stray+1:]; len(further) > 0 {
+		w.text = appendDelimited(append(w.text, w.delimiter), further, w.delimiter)
 	}
 	w.text = append(w.text, '\n')
 }

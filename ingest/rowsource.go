@@ -15,6 +15,7 @@ type record struct {
 	cells     [][]byte  // valid until the next call
 	fault     string    // code word of what is wrong with the row, or ""
 	faultCell int       // the cell, from 0, in which a stray quote stands
+	faultAt   int       // where in the text of that cell it stands, in bytes
 	bad       []badCell // cells that hold no value to read
 }
 

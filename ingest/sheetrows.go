@@ -37,7 +37,7 @@ func (r *sheetRows) declare(columns []Column, write []func(string) string) {
 
 // finish tells what a person may not see when looking at the sheet.
 func (r *sheetRows) finish() ([]string, error) {
-	var warnings []string
+	warnings := r.part.book.leftAlone()
 	if r.hidden > 0 {
 		warnings = append(warnings, fmt.Sprintf("%s: %s read like the others", r.place.whole(), wereHidden(r.hidden)))
 	}
@@ -147,7 +147,7 @@ func (r *sheetRows) readRow(element xml.StartElement) (*record, error) {
 				at = column
 			}
 			if at >= widestSheet {
-				return nil, r.outOfOrder(fmt.Sprintf("row %d", line))
+				return nil, tooLarge(r.place.whole(), fmt.Sprintf("row %d goes on beyond column %d", line, widestSheet), nil)
 			}
 			next = at + 1
 			if err := r.readCell(row, cell, at); err != nil {

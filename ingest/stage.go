@@ -19,6 +19,7 @@ import (
 //	landing_shape  code word when the row is not one of well-formed cells, else NULL
 //	landing_rest   cells beyond the header row's, as CSV, else NULL
 //	landing_holes  cells that hold no value, as markHoles writes them, else NULL
+//	landing_stray  the cell in which a stray quote stands, as strayCell writes it, else NULL
 //	c1, c2, …      the cells without blanks around them, NULL where nothing is left
 //	read_0, …      for columns that reading rules change, the text of a canonical file
 //	landing_unread where there are such columns: what could not be read by the rules, as
@@ -47,7 +48,9 @@ func (l *landing) stage() error {
 			return err
 		}
 		l.receipt.Lines++
-		if blankRow(row) {
+		blank := l.header.blankButNames(row)
+		l.noteNamed(row, blank)
+		if blank {
 			l.receipt.Blank++
 			continue
 		}
@@ -70,7 +73,7 @@ func (l *landing) stage() error {
 	l.receipt.Warnings = append(l.receipt.Warnings, warnings...)
 	columns := []bulkColumn{
 		{"landing_line", "BIGINT"}, {"landing_lines", "BIGINT"}, {"landing_cells", "BIGINT"}, {"landing_shape", "VARCHAR"}, {"landing_rest", "VARCHAR"},
-		{"landing_holes", "VARCHAR"},
+		{"landing_holes", "VARCHAR"}, {"landing_stray", "VARCHAR"},
 	}
 	for i := range l.header.names {
 		columns = append(columns, bulkColumn{cellName(i), "VARCHAR"})
@@ -128,12 +131,20 @@ func (l *landing) stageRow(staged *bulk, row record) error {
 	staged.number(int64(row.lines))
 	staged.number(int64(len(row.cells)))
 	staged.cell([]byte(shape))
+	stray := strayCell(row)
+	if l.header.ofRejects() {
+		stray = unmarkedStray(row, stray)
+		for i, cell := range row.cells {
+			row.cells[i] = unmarked(cell)
+		}
+	}
 	var rest []byte
 	if len(row.cells) > want {
 		rest = appendDelimited(nil, row.cells[want:], l.opts.Reading.delimiter())
 	}
 	staged.cell(rest)
 	staged.cell(markHoles(row.bad))
+	staged.cell(stray)
 	l.holes = l.holes || len(row.bad) > 0
 	for i := range want {
 		if i < len(row.cells) {

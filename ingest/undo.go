@@ -25,15 +25,15 @@ const importsNamed = 5
 
 // Undo puts back inside tx exactly what an import changed in its feed: the rows that it
 // brought are taken out, and those that it superseded or removed come back from history
-// with their own import and line. The import stays in the log as undone, and its file may be
-// read again. now is when, for the log. Ledgers are left to the caller.
+// with their own import and line. Refused rows that it had settled are open again. The import
+// stays in the log as undone, and its file may be read again. now is when, for the log. Ledgers are left to the caller.
 //
 // It is a problem.List when there is no such import, when it is undone already, when a later
 // import that is in force builds on it, and when it was read before a month was closed and
 // has rows of that month, or rows without a date: the closing stands on them.
 func Undo(ctx context.Context, tx *sql.Tx, importID int64, now time.Time) (*Undone, error) {
 	u := &undo{ctx: ctx, tx: tx, result: &Undone{ImportID: importID}}
-	for _, step := range []func() error{u.find, u.refuseBuiltOn, u.refuseClosed, u.putBack} {
+	for _, step := range []func() error{u.find, u.refuseBuiltOn, u.refuseClosed, u.putBack, u.unsettle} {
 		if err := step(); err != nil {
 			return nil, err
 		}

@@ -38,6 +38,7 @@ func (w *testWarehouse) state(feed string) []string {
 	for _, query := range []string{
 		"SELECT 'row', * FROM " + feed, "SELECT 'history', * FROM history." + feed,
 		"SELECT 'base', * FROM import_bases", "SELECT 'place', * FROM row_places", "SELECT 'reject', * FROM rejects",
+		"SELECT 'refused', * FROM refused_rows",
 	} {
 		all = append(all, w.rows(query+" ORDER BY ALL")...)
 	}
@@ -144,8 +145,8 @@ func TestUndoOfClosedMonth(t *testing.T) {
 	}
 }
 
-// TestRandomUndo lands random corrections of one day's groups and undoes random imports:
-// undoing the newest always leads back to exactly what was there before it, and a refused
+// TestRandomUndo lands random corrections of one day's groups, some of them refused, and
+// undoes random imports: undoing the newest always leads back to exactly what was there before it, and a refused
 // undo changes nothing.
 func TestRandomUndo(t *testing.T) {
 	w := newTestWarehouse(t)
@@ -182,7 +183,7 @@ func TestRandomUndo(t *testing.T) {
 			text.WriteString("record,used_at,station,job,size,species,grade,length,boards,reason\n")
 			for range 1 + r.IntN(6) {
 				record := []string{"", "", fmt.Sprintf("U%d", r.IntN(4))}[r.IntN(3)]
-				fmt.Fprintf(&text, "%s,2026-08-%d,%s,J1,2x4,SPF,No. 2,16,%d,cut\n", record, 24+r.IntN(2), []string{"S1", "T1"}[r.IntN(2)], 1+r.IntN(3))
+				fmt.Fprintf(&text, "%s,2026-08-%d,%s,J1,2x4,SPF,No. 2,16,%s,cut\n", record, 24+r.IntN(2), []string{"S1", "T1"}[r.IntN(2)], []string{"1", "2", "3", "x"}[r.IntN(4)])
 			}
 			text.WriteString(strings.Repeat("\n", step)) // never the same bytes twice
 			before := w.state("lumber_usage")

@@ -75,6 +75,23 @@ func (b *workbook) rows(feed Feed, wanted string) (rowSource, error) {
 	return &sheetRows{place: places{file: b.source.name, sheet: chosen.name}, part: part, reader: reader}, nil
 }
 
+// leftAlone says what stands in the workbook and was left alone.
+func (b *workbook) leftAlone() []string {
+	macros, links := false, false
+	for name := range b.parts {
+		macros = macros || strings.HasSuffix(name, "/vbaproject.bin") || strings.HasPrefix(name, "xl/macrosheets/")
+		links = links || strings.HasPrefix(name, "xl/externallinks/") || name == "xl/connections.xml"
+	}
+	var warnings []string
+	if macros {
+		warnings = append(warnings, b.source.name+": it has macros, which are never run")
+	}
+	if links {
+		warnings = append(warnings, b.source.name+": it has links to other files, which are never followed: the values are those it was saved with")
+	}
+	return warnings
+}
+
 // contents reads the list of the sheets and where their parts are.
 func (b *workbook) contents() (contents, error) {
 	inside := contents{epoch: epoch1900}
@@ -188,6 +205,9 @@ func (b *workbook) sharedTexts(name string) ([]string, error) {
 	err = part.each(func(xml.StartElement) error {
 		if !part.within("sst", "si") {
 			return nil
+		}
+		if len(texts) == mostShared {
+			return b.damagedPart(name, errTooLarge)
 		}
 		text, err := part.plainText(true)
 		texts = append(texts, text)

@@ -22,7 +22,7 @@ const deepestXML = 100
 type xmlPart struct {
 	book    *workbook
 	name    string
-	body    io.Closer
+	body    *boundedPart
 	decoder *xml.Decoder
 	path    []string // local names of the elements that are open, outermost first
 }
@@ -48,6 +48,7 @@ func (b *workbook) openPart(name string, most int64) (*xmlPart, error) {
 // part. After a start element and before an end element the path includes it.
 func (p *xmlPart) next() (xml.Token, error) {
 	for {
+		p.body.read = 0
 		token, err := p.decoder.Token()
 		if errors.Is(err, io.EOF) {
 			return nil, io.EOF
@@ -148,6 +149,8 @@ func (b *workbook) damagedPart(name string, cause error) problem.List {
 	switch {
 	case errors.Is(cause, errTooLarge):
 		return tooLarge(b.source.name, "the workbook unzips to more than any real one ("+name+")", cause)
+	case errors.Is(cause, errHugePiece):
+		return tooLarge(b.source.name, fmt.Sprintf("a cell or tag of the workbook is longer than %d MiB (%s)", mostPiece>>20, name), cause)
 	case errors.Is(cause, errUnderstated):
 		return tooLarge(b.source.name, "the workbook is larger unzipped than it says ("+name+")", cause)
 	}

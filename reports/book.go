@@ -50,7 +50,7 @@ func (b *Book) workbook(ctx context.Context, from Source, period Period, plant s
 func (d *Definition) sheet(ctx context.Context, from Source, period Period, title string) workbook.Sheet {
 	sheet := workbook.Sheet{
 		Name: d.Sheet, Title: title,
-		Notes: append([]string{sentence(d.Grain)}, d.Notes...),
+		Notes: append([]string{sentence(d.Grain)}, d.notes()...),
 		Rows:  d.rows(ctx, from, period),
 	}
 	for _, column := range d.Columns {
@@ -75,6 +75,14 @@ func (d *Definition) sheet(ctx context.Context, from Source, period Period, titl
 		sheet.Emphasis = append(sheet.Emphasis, workbook.Emphasis{Column: emphasis.Column, Kind: emphasis.Kind, Word: emphasis.Word})
 	}
 	return sheet
+}
+
+// notes are those of the header, and where a sheet of the plant's own comes from.
+func (d *Definition) notes() []string {
+	if d.own {
+		return append([]string{"A sheet of this plant's own: " + d.File + "."}, d.Notes...)
+	}
+	return d.Notes
 }
 
 // definitions is the sheet that says what each column of the book means, from the header
@@ -110,6 +118,12 @@ func (b *Book) HoldsWages(ctx context.Context, from Source) (bool, error) {
 		sheets = append([]*Definition{b.front, b.checks, b.files}, sheets...)
 	}
 	for _, definition := range sheets {
+		if definition.Private != "" || definition.wages {
+			return true, nil
+		}
+		if definition.own {
+			continue // it was run where there is no pay
+		}
 		holds, err := from.HoldsWages(ctx, definition.SQL)
 		if err != nil || holds {
 			return holds, err

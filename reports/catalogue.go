@@ -84,6 +84,9 @@ func definition(files fs.FS, folder, sheet string) (*Definition, error) {
 	if d.Sheet != sheet {
 		return nil, fmt.Errorf("sql/reports/%s calls its sheet %s", file, d.Sheet)
 	}
+	if d.Book != "" {
+		return nil, fmt.Errorf("sql/reports/%s names its book, which its folder does", file)
+	}
 	return d, nil
 }
 

@@ -19,4 +19,11 @@ const (
 	CodeBadLink        = "bad-link"        // a link line that leads nowhere
 	CodeBadEmphasis    = "bad-emphasis"    // an emphasis line that says neither negative nor a word
 	CodeColumnMismatch = "column-mismatch" // the SQL has other columns than the header
+
+	// A sheet of the plant's own.
+	CodeNameTaken    = "name-taken"     // another sheet or book has the name of a sheet of the plant's own
+	CodeBadSheetName = "bad-sheet-name" // a sheet of the plant's own is not called as its file, or not as a sheet can be
+	CodeBadSheetFile = "bad-sheet-file" // a file in reports/ can't be read as text
+	CodeTooManyRows  = "too-many-rows"  // a sheet of the plant's own has more rows than one can look through
+	CodeBadSheet     = "bad-sheet"      // no workbook can hold the sheet as its header has it
 )

@@ -21,9 +21,15 @@ type Definition struct {
 	Links      []Link
 	Emphasis   []Emphasis
 	Sort       string
+	Book       string // book that a sheet of the plant's own stands in; "" for a built-in one
+	Private    string // why the sheet holds wages although it reads no table of pay; "" for most
 	Needs      string // "", cutting, comparison or intervals: what Go works out before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
+
+	own   bool     // of the plant's own
+	wages bool     // own, and plant.toml lets it read wages
+	kept  *[][]any // own: the rows of its only run
 }
 
 // Parameter is one bound parameter of the SQL.
@@ -74,7 +80,7 @@ type Emphasis struct{ Column, Kind, Word string }
 // headerKeys are the keys that a header may hold; those with true must be there.
 var headerKeys = map[string]bool{
 	"sheet": true, "title": true, "reader": true, "grain": true, "column": true,
-	"param": false, "chart": false, "link": false, "emphasis": false, "note": false, "needs": false, "sort": true,
+	"param": false, "chart": false, "link": false, "emphasis": false, "note": false, "needs": false, "book": false, "private": false, "sort": true,
 }
 
 var formats = []string{"text", "count", "line", "number", "usd", "bf", "pct", "min", "hours", "on", "at"}
@@ -134,6 +140,10 @@ func ParseDefinition(file, text string) (*Definition, error) {
 				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+", "+needsComparison+" or "+needsIntervals)
 			}
 			d.Needs = value
+		case "book":
+			d.Book = value
+		case "private":
+			d.Private = value
 		case "note":
 			d.Notes = append(d.Notes, value)
 		case "chart":
@@ -307,7 +317,7 @@ func parseColumn(value string) (column Column, what, hint string) {
 }
 
 func keysOf(m map[string]bool) []string {
-	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "link", "emphasis", "note", "needs", "sort"}
+	order := []string{"sheet", "title", "reader", "grain", "param", "column", "chart", "link", "emphasis", "note", "needs", "book", "private", "sort"}
 	keys := make([]string, 0, len(m))
 	for _, key := range order {
 		if _, ok := m[key]; ok {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"trusstally/ingest/formulas"
 	"trusstally/ingest/problem"
 	"trusstally/reports/workbook"
 	"trusstally/sql/warehouse"
@@ -64,6 +65,14 @@ func (d *Definition) checkColumns(got []warehouse.ResultColumn) error {
 
 // each runs the sheet for the period.
 func (d *Definition) each(ctx context.Context, from Source, period Period, row func([]any) error) error {
+	if d.kept != nil {
+		for _, cells := range *d.kept {
+			if err := row(cells); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
 	values, err := d.parameters(period)
 	if err != nil {
 		return err
@@ -188,12 +197,13 @@ func (d *Definition) WriteCSV(ctx context.Context, out io.Writer, from Source, p
 	return w.Error()
 }
 
+// markedText is a cell of a CSV file: numbers, dates and times as they are, a text marked
+// where it would be a formula.
 func markedText(cell any, isDay bool) string {
-	text := cellText(cell, isDay)
-	if _, isText := cell.(string); isText && text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
-		return "'" + text
+	if text, isText := cell.(string); isText {
+		return formulas.Mark(text)
 	}
-	return text
+	return cellText(cell, isDay)
 }
 
 // rows is the sheet as a sequence for the workbook.

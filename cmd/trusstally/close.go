@@ -224,21 +224,23 @@ func (f *folder) monthEndPath(month reports.Period) string {
 // monthEndBook is the book that closing a month writes.
 const monthEndBook = "month-end"
 
-// writeMonthEnd writes the month-end book of a month.
+// writeMonthEnd writes the month-end book of a month, with the plant's own sheets of it; a
+// faulty one is named and left out.
 func (p *program) writeMonthEnd(ctx context.Context, f *folder, month reports.Period) error {
+	books, faulty, err := p.booksWithOwn(ctx, f, func(book *reports.Book) (reports.Period, bool) { return month, book.Monthly })
+	if err != nil {
+		return err
+	}
+	faulty.Print(p.stderr, p.verbose)
+	book, err := reports.Find(books, monthEndBook)
+	if err != nil {
+		return err
+	}
 	w, err := p.openForReading(ctx, f)
 	if err != nil {
 		return err
 	}
 	defer w.Close()
-	books, err := reports.Books(warehouse.ReportFiles())
-	if err != nil {
-		return err
-	}
-	book, err := reports.Find(books, monthEndBook)
-	if err != nil {
-		return err
-	}
 	if _, err := reports.KeepChecks(ctx, w); err != nil {
 		return err
 	}

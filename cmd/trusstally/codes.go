@@ -6,6 +6,7 @@ const (
 	codeUsage         = "usage"          // the command was not called as it is meant to be
 	codeInternal      = "internal"       // a fault of the program, not of the data
 	codeNoPermission  = "no-permission"  // the system does not let us read or write a file
+	codeDiskFull      = "disk-full"      // the disk is full, or a file may not grow further
 	codeCannotWrite   = "cannot-write"   // no folder can be made there
 	codePlantExists   = "plant-exists"   // the folder holds a plant already
 	codeNoWeek        = "no-week"        // no week that has ended holds a punch or a completion

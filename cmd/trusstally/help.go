@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -43,6 +44,8 @@ func readErrorPages() ([]errorPage, error) {
 		code, meaning, _ := strings.Cut(first, ": ")
 		pages = append(pages, errorPage{Code: code, Meaning: meaning, Text: string(text)})
 	}
+	// By their words: of two file names that begin alike the longer may come first.
+	slices.SortFunc(pages, func(a, b errorPage) int { return strings.Compare(a.Code, b.Code) })
 	return pages, nil
 }
 

@@ -22,7 +22,9 @@ one step that happens wholly or not at all. A file belongs to the feed whose nam
 its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 
 Rows with a mistake are refused, listed with what to do, and kept in rejects/:
-mend that file and import it. A file that was read before changes nothing.
+mend that file and import it. Its columns reject_import and reject_line tell which
+refused row each is: leave them as they are, and empty all other cells of a row
+that was none. A file that was read before changes nothing.
 The files stay where they are; a copy goes to archive/.
 
 With --propose nothing is read in: it looks at each file, whatever its encoding, marks
@@ -130,10 +132,11 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 			Changed   int64  `json:"changed"`
 			Unchanged int64  `json:"unchanged"`
 			Removed   int64  `json:"removed"`
+			Settled   int64  `json:"settled"`
 		}
 		receipts := []receipt{}
 		for _, r := range result.receipts {
-			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(), r.New, r.Changed, r.Unchanged, r.Removed})
+			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(), r.New, r.Changed, r.Unchanged, r.Removed, r.Settled})
 		}
 		if err := encoder.Encode(receipts); err != nil {
 			return err

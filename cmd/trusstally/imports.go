@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"trusstally/ingest/problem"
 )
 
 // Whether an import counts, as imports prints it.
@@ -104,7 +106,7 @@ func (p *program) printImports(lines []importLine) error {
 		if l.FirstOn != nil {
 			dates = *l.FirstOn + " to " + *l.LastOn
 		}
-		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%d\t%d\t%d\t%d\t%d\t%s\t%s\n", l.Import, read, l.File, l.Feed, l.New, l.Changed, l.Unchanged, l.Removed, l.Refused, dates, l.State)
+		fmt.Fprintf(table, "%d\t%s\t%s\t%s\t%d\t%d\t%d\t%d\t%d\t%s\t%s\n", l.Import, read, problem.Plain(l.File), l.Feed, l.New, l.Changed, l.Unchanged, l.Removed, l.Refused, dates, l.State)
 	}
 	return table.Flush()
 }

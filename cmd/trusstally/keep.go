@@ -30,7 +30,7 @@ import (
 // file is known by its SHA-256, whatever is left to do.
 
 // stagedPrefix begins the name in rejects/ of what was refused by a run that is not
-// committed: .staged-IMPORT-SHA256-FILE.csv.
+// committed: .staged-IMPORT-SHA256-NAME.csv, where NAME.csv is what it will be called.
 const stagedPrefix = ".staged-"
 
 var stagedName = regexp.MustCompile(`^\.staged-([0-9]+)-([0-9a-f]{64})-(.*)\.csv$`)
@@ -47,6 +47,8 @@ func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
 		if err := copyFile(target, file.path, receipt.SHA256); err != nil {
 			return err
 		}
+	} else if err := os.Chmod(target, 0o600); err != nil && !errors.Is(err, os.ErrPermission) {
+		return err // a copy that somebody put back may have come with another mode
 	}
 	if receipt.RejectsCSV == nil {
 		return nil
@@ -54,8 +56,8 @@ func (f *folder) keep(file incoming, receipt *ingest.Receipt) error {
 	if err := os.MkdirAll(f.rejects(), 0o700); err != nil {
 		return err
 	}
-	base := strings.TrimSuffix(filepath.Base(file.path), filepath.Ext(file.path))
-	return writeFile(filepath.Join(f.rejects(), fmt.Sprintf("%s%d-%s-%s.csv", stagedPrefix, receipt.ImportID, receipt.SHA256, base)), receipt.RejectsCSV)
+	name := ingest.RejectsName(receipt.FileName, file.feed, receipt.ImportID, f.settings.Feeds)
+	return writeFile(filepath.Join(f.rejects(), fmt.Sprintf("%s%d-%s-%s", stagedPrefix, receipt.ImportID, receipt.SHA256, name)), receipt.RejectsCSV)
 }
 
 // settleRejects gives what was refused its name in rejects/ if its import is in the log, and
@@ -85,7 +87,7 @@ func (f *folder) settleRejects(ctx context.Context, log warehouse.Queryer) error
 		if logged == 0 {
 			err = os.Remove(staged)
 		} else {
-			err = f.publish(staged, fmt.Sprintf("%s-import%d", parts[3], number))
+			err = f.publish(staged, parts[3])
 		}
 		if err != nil {
 			return err
@@ -148,24 +150,27 @@ func (f *folder) tidy(ctx context.Context, log warehouse.Queryer) error {
 	return nil
 }
 
-// takeOut takes the files that were read out of inbox/. A file that is not what was read any
-// more, because somebody has put another in its place, stays for the next run.
-func (l *landed) takeOut() error {
+// takeOut takes the files that were read out of inbox/, of which archive/ has copies by now,
+// so that only what a person must mend is left. A file that is not what was read any more,
+// because somebody has put another in its place, stays for the next run. What can't be taken
+// out is told, and is known already when it is read again.
+func (l *landed) takeOut() (left problem.List) {
 	for i, file := range l.read {
 		sum, err := hashOf(file.path)
-		switch {
-		case errors.Is(err, os.ErrNotExist):
-			continue
-		case err != nil:
-			return err
-		case sum != l.receipts[i].SHA256:
+		if err == nil && sum != l.receipts[i].SHA256 {
+			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file in inbox/ changed after it was read, and stays there", Code: ingest.CodeFileChanged,
+				Hint: "the next run reads it as it is now"})
 			continue
 		}
-		if err := os.Remove(file.path); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return err
+		if err == nil {
+			err = os.Remove(file.path)
+		}
+		if err != nil && !errors.Is(err, os.ErrNotExist) {
+			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file was read, and can't be taken out of inbox/", Code: codeNoPermission, Cause: err,
+				Hint: "check who owns inbox/ and delete the file: archive/ has its copy"})
 		}
 	}
-	return nil
+	return left
 }
 
 // hashOf is the SHA-256 of a file, in hexadecimal.

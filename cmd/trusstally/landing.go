@@ -135,18 +135,16 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 
 // sortIncoming puts files in the order in which they are read: by feed, then the older
 // file first, then by name. The newest is read last and is the truth for its groups.
-func sortIncoming(files []incoming) error {
+func sortIncoming(files []incoming) {
 	place := map[string]int{}
 	for i, name := range feedNames() {
 		place[name] = i
 	}
 	age := map[string]int64{}
 	for _, file := range files {
-		info, err := os.Stat(file.path)
-		if err != nil {
-			return err
+		if info, err := os.Stat(file.path); err == nil { // one that is gone is refused by name
+			age[file.path] = info.ModTime().Unix()
 		}
-		age[file.path] = info.ModTime().Unix()
 	}
 	sort.SliceStable(files, func(i, j int) bool {
 		a, b := files[i], files[j]
@@ -158,5 +156,4 @@ func sortIncoming(files []incoming) error {
 		}
 		return a.path < b.path
 	})
-	return nil
 }

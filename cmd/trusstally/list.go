@@ -19,7 +19,8 @@ func (p *program) listCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "list",
 		Short: "List books and sheets, feeds and columns, or tables",
-		Long: `Lists the books and their sheets; with --feeds the feeds and their columns; with
+		Long: `Lists the books and their sheets, those of the plant's own folder reports/ too;
+with --feeds the feeds and their columns; with
 --tables the tables and columns of the plant's warehouse, for query. The first
 two never open the warehouse. Where plant.toml may say that a column comes in another
 unit, --feeds names the units.`,
@@ -51,6 +52,21 @@ func (p *program) listSheets() error {
 	if err != nil {
 		return err
 	}
+	own, err := reports.ReadOwn(p.plantFolder, books, nil)
+	if err != nil {
+		return err
+	}
+	if err := p.printSheets(own.Join(books)); err != nil {
+		return err
+	}
+	if len(own.Problems) > 0 {
+		return own.Problems
+	}
+	return nil
+}
+
+// printSheets lists the sheets of the books.
+func (p *program) printSheets(books []*reports.Book) error {
 	if p.asJSON {
 		type sheet struct {
 			Book   string `json:"book"`
@@ -58,11 +74,12 @@ func (p *program) listSheets() error {
 			Reader string `json:"reader"`
 			Title  string `json:"title"`
 			Grain  string `json:"grain"`
+			Own    bool   `json:"own"`
 		}
 		var sheets []sheet
 		for _, book := range books {
 			for _, d := range slices.Concat(book.Sheets, book.Asked) {
-				sheets = append(sheets, sheet{book.Name, d.Sheet, d.Reader, d.Title, d.Grain})
+				sheets = append(sheets, sheet{book.Name, d.Sheet, d.Reader, d.Title, d.Grain, d.Own()})
 			}
 		}
 		return json.NewEncoder(p.stdout).Encode(sheets)
@@ -71,7 +88,11 @@ func (p *program) listSheets() error {
 	for _, book := range books {
 		fmt.Fprintf(table, "%s\tbook for the %s\n", book.Name, book.Reader)
 		for _, d := range slices.Concat(book.Sheets, book.Asked) {
-			fmt.Fprintf(table, "  %s\t%s: %s\n", d.Sheet, d.Title, d.Grain)
+			whose := ""
+			if d.Own() {
+				whose = " (of this plant)"
+			}
+			fmt.Fprintf(table, "  %s\t%s: %s%s\n", d.Sheet, d.Title, d.Grain, whose)
 		}
 	}
 	return table.Flush()

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -27,9 +26,6 @@ func TestProblems(t *testing.T) {
 		bring func() error
 	}{
 		{"internal", func() error { return errors.New("unexpected end of a shelf") }},
-		{"no-permission", func() error {
-			return &fs.PathError{Op: "open", Path: "mill/plant.duckdb", Err: fs.ErrPermission}
-		}},
 		{"file-changed", func() error {
 			return copyFile(filepath.Join(plant.dir, "copy.csv"), plant.write("jobs-2026-03.csv", "job,price_usd\nJ1,100\n"), "the hash of what was read")
 		}},

@@ -7,7 +7,6 @@ import (
 
 	"trusstally/ingest/problem"
 	"trusstally/reports"
-	"trusstally/sql/warehouse"
 )
 
 func (p *program) queryCommand() *cobra.Command {
@@ -19,7 +18,14 @@ func (p *program) queryCommand() *cobra.Command {
 		Long: `Runs one SELECT over the ledgers (board_ledger, minute_ledger, dollar_ledger) and
 the feeds, on a connection that can't write, read files or reach a network.
 Wages are hidden unless --wages is given: without it timecards have no rate, and
-labour dollars are shown by job, or by pool and workweek of three people or more.`,
+labour dollars are shown by job, or by pool and workweek of three people or more;
+labour of a job on days of fewer than three people is one row. Who was in an
+incident is never shown. A query is stopped after a minute, or at a gibibyte of
+memory ([reports] in plant.toml).
+
+In CSV an apostrophe stands before a text that a spreadsheet would run as a formula
+(=, +, -, @, a tab or a line end first) or that begins like a marked one; a number
+never gets one. JSON holds every text as it is.`,
 		Example: `  # Which tables and columns there are
   trusstally list --tables
 
@@ -38,7 +44,7 @@ labour dollars are shown by job, or by pool and workweek of three people or more
 			if err != nil {
 				return err
 			}
-			w, err := warehouse.OpenForQuery(ctx, f.warehouse(), wages)
+			w, err := p.openForQuery(ctx, f, wages)
 			if err != nil {
 				return err
 			}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -25,7 +26,8 @@ func (p *program) reportCommand() *cobra.Command {
 		Long: `Writes one sheet (such as margin_by_job) or one whole book (such as job-margin).
 Without a period it takes the newest week that has ended, for month-end the last
 full month before that. A workbook goes to a file, CSV and JSON go to stdout
-unless --to names a file. It changes nothing in the warehouse.
+unless --to names a file. It changes nothing in the warehouse. In CSV a text that
+would be a formula gets an apostrophe, as trusstally query --help says.
 
 Sheets that hold wages need --wages.`,
 		Example: `  # Margin by job of last week, as a program wants it
@@ -48,11 +50,7 @@ Sheets that hold wages need --wages.`,
 			if err != nil {
 				return err
 			}
-			books, err := reports.Books(warehouse.ReportFiles())
-			if err != nil {
-				return err
-			}
-			book, err := reports.Find(books, args[0])
+			book, own, err := p.findReport(f, args[0])
 			if err != nil {
 				return err
 			}
@@ -61,7 +59,7 @@ Sheets that hold wages need --wages.`,
 			if err != nil {
 				return err
 			}
-			defer w.Close()
+			defer func() { w.Close() }()
 			if private, err := book.HoldsWages(ctx, w); err != nil {
 				return err
 			} else if private && !wages {
@@ -80,10 +78,32 @@ Sheets that hold wages need --wages.`,
 				return err
 			}
 			period = period.Assuming(assumptions)
+			var faulty problem.List
+			if own {
+				if err := w.Close(); err != nil {
+					return err
+				}
+				var books []*reports.Book
+				if books, faulty, err = p.booksWithOwn(ctx, f, func(one *reports.Book) (reports.Period, bool) { return period, one.Name == book.Name }); err != nil {
+					return err
+				}
+				if w, err = p.openLocked(ctx, f); err != nil {
+					return err
+				}
+				if book, err = reports.Find(books, args[0]); err != nil {
+					if list := problemsOf(faulty, args[0]); len(list) > 0 {
+						return list
+					}
+					return err
+				}
+			}
 			if _, err := book.Fill(ctx, w, period); err != nil {
 				return err
 			}
-			return p.writeReport(ctx, w, f, book, args[0], period, format, to)
+			if err := p.writeReport(ctx, w, f, book, args[0], period, format, to); err != nil || len(faulty) == 0 || len(book.Sheets) == 1 {
+				return err
+			}
+			return faulty // the sheets that are missing from the book
 		},
 	}
 	flags := command.Flags()
@@ -146,15 +166,17 @@ func (p *program) period(ctx context.Context, w *warehouse.Warehouse, f *folder,
 }
 
 func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *folder, book *reports.Book, name string, period reports.Period, format, to string) error {
+	private, err := book.HoldsWages(ctx, w)
+	if err != nil {
+		return err
+	}
 	switch format {
 	case "xlsx":
 		if to == "" {
 			to = name + "-" + period.Label + ".xlsx"
 		}
 		mode := os.FileMode(0o644)
-		if private, err := book.HoldsWages(ctx, w); err != nil {
-			return err
-		} else if private {
+		if private {
 			mode = 0o600
 		}
 		if _, err := reports.KeepChecks(ctx, w); err != nil {
@@ -183,11 +205,13 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		if err != nil {
 			return err
 		}
-		if err := write(file); err != nil {
-			file.Close()
-			return err
+		if private {
+			err = file.Chmod(0o600) // it may have been there, for everybody to read
 		}
-		return file.Close()
+		if err == nil {
+			err = write(file)
+		}
+		return errors.Join(err, file.Close())
 	default:
 		hint := "xlsx, csv or json"
 		if near := problem.Nearest(format, []string{"xlsx", "csv", "json"}); near != "" {

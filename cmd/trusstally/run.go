@@ -5,7 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"strings"
+	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -108,6 +111,10 @@ func (p *program) explain(command *cobra.Command, err error) int {
 		problem.List{{What: err.Error(), Code: codeUsage, Hint: "examples: " + command.CommandPath() + " --help"}}.Print(p.stderr, p.verbose)
 		fmt.Fprintf(p.stderr, "\n%s", command.UsageString())
 		return exitUsage
+	case isDiskFull(err):
+		problem.List{{What: "the disk is full, or no file may grow further" + placeOf(err), Code: codeDiskFull, Cause: err,
+			Hint: "make room and run the same again: the warehouse is as it was before, or has all of it"}}.Print(p.stderr, p.verbose)
+		return exitData
 	case errors.Is(err, os.ErrPermission):
 		problem.List{{What: "not permitted: " + err.Error(), Code: codeNoPermission, Hint: "check who owns the file and the folder"}}.Print(p.stderr, p.verbose)
 		return exitData
@@ -116,6 +123,30 @@ func (p *program) explain(command *cobra.Command, err error) int {
 			Hint: "report it with this text; trusstally check says whether the ledgers balance"}}.Print(p.stderr, p.verbose)
 		return exitOurs
 	}
+}
+
+// isDiskFull says whether an error is the system's word that nothing more can be written. The
+// engine passes it on as text.
+func isDiskFull(err error) bool {
+	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EFBIG) || errors.Is(err, syscall.EDQUOT) {
+		return true
+	}
+	text := err.Error()
+	for _, words := range []string{"No space left on device", "File too large", "Disk quota exceeded", "not enough space on the disk", "Could not write all bytes"} {
+		if strings.Contains(text, words) {
+			return true
+		}
+	}
+	return false
+}
+
+// placeOf names the file that an error of the system is about, or is "".
+func placeOf(err error) string {
+	var of *fs.PathError
+	if errors.As(err, &of) {
+		return " (" + of.Path + ")"
+	}
+	return ""
 }
 
 func codeOf(problems problem.List) int {

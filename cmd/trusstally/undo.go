@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"trusstally/ingest"
+	"trusstally/ingest/problem"
 	"trusstally/sql/warehouse"
 )
 
@@ -29,8 +30,8 @@ a month was closed with it: a closing stands on the imports read before it, and 
 their rows up to the month's end. What came in after a closing may be undone.
 
 The import stays listed as undone, its file stays in archive/, and what was refused
-of it stays in rejects/. The same file can be imported again. Books change with the
-next run.`,
+of it stays in rejects/. Refused rows of earlier files that it had mended are open
+again. The same file can be imported again. Books change with the next run.`,
 		Example: `  # The wrong file came in: find its number, look, take it back
   trusstally imports --plant mill
   trusstally undo 57 --dry-run --plant mill
@@ -111,7 +112,7 @@ func (p *program) printUndone(undone *ingest.Undone, dryRun bool) error {
 	if dryRun {
 		verb = "would be undone"
 	}
-	fmt.Fprintf(p.stdout, "import %d (%s) %s: %s taken out, %s back from history\n", undone.ImportID, undone.FileName, verb,
+	fmt.Fprintf(p.stdout, "import %d (%s) %s: %s taken out, %s back from history\n", undone.ImportID, problem.Plain(undone.FileName), verb,
 		counted(undone.TakenOut, "row"), counted(undone.Restored, "row"))
 	if dryRun {
 		fmt.Fprintln(p.stdout, "dry run: nothing was changed")

@@ -24,6 +24,13 @@ func (p *program) openLocked(ctx context.Context, f *folder) (*warehouse.Warehou
 	return waitFor(p, func() (*warehouse.Warehouse, error) { return warehouse.OpenLocked(ctx, f.warehouse()) })
 }
 
+// openForQuery opens the warehouse for the SELECT of a reader, once no other process writes it.
+func (p *program) openForQuery(ctx context.Context, f *folder, wages bool) (*warehouse.Warehouse, error) {
+	return waitFor(p, func() (*warehouse.Warehouse, error) {
+		return warehouse.OpenForQuery(ctx, f.warehouse(), wages, f.limits())
+	})
+}
+
 // takeLock makes this command the only one that changes the plant, until the lock is
 // released: the warehouse, inbox/, archive/, rejects/ and books/.
 func (p *program) takeLock(f *folder) (*warehouse.Lock, error) {

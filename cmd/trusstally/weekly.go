@@ -30,8 +30,11 @@ Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
 to rejects/. Running it again with nothing new changes nothing, and finishes what a
 run that was cut short has left. It waits while another run changes the plant.
-Exit code 1 says that a balance doesn't balance (and, with --strict, that a row
-or a file was refused).`,
+Sheets of the plant's own (PLANT/reports/*.sql) stand in the books that they name,
+or in books/WEEK/plant.xlsx; a faulty one is named and left out.
+Exit code 1 says that a balance doesn't balance, that an own sheet is faulty or that
+a file that was read can't be taken out of inbox/ (and, with --strict, that a row or
+a file was refused).`,
 		Example: `  # Every Monday morning
   trusstally run --plant mill
 
@@ -74,13 +77,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	result.refused = append(refused, result.refused...)
 	result.files += len(refused)
 	// What was read is in archive/ by now; the inbox keeps only what a person must mend.
-	if err := result.takeOut(); err != nil {
-		return err
-	}
+	left := result.takeOut()
 	p.summariseFiles(result)
-	result.problems().Print(p.stderr, p.verbose)
+	append(result.problems(), left...).Print(p.stderr, p.verbose)
 
 	if _, err := p.writeOwedBooks(ctx, f); err != nil {
+		return err
+	}
+	books, faulty, err := p.weeklyBooks(ctx, f, week)
+	if err != nil {
 		return err
 	}
 	w, err := p.openLocked(ctx, f)
@@ -98,7 +103,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	}
 	if !ok {
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
-		return p.endOfRun(result, findings, strict)
+		return p.endOfRun(result, findings, strict, left)
 	}
 	plans, err := reports.FillCutting(ctx, w, period)
 	if err != nil {
@@ -110,7 +115,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
-	written, err := p.writeBooks(ctx, w, f, period)
+	written, err := p.writeBooks(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
@@ -133,8 +138,12 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
-	fmt.Fprintf(p.stdout, "%s: %s written; %s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result))
-	return p.endOfRun(result, findings, strict)
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
+	faulty.Print(p.stderr, p.verbose)
+	if err := p.endOfRun(result, findings, strict, left); err != nil || len(faulty) == 0 {
+		return err
+	}
+	return exitCode(exitData)
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
@@ -154,8 +163,8 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 }
 
 // endOfRun prints failed balances and decides the exit code.
-func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool) error {
-	failed := false
+func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool, left problem.List) error {
+	failed := len(left) > 0
 	var list problem.List
 	for _, finding := range findings {
 		if finding.Severity == "error" {
@@ -197,11 +206,15 @@ func (p *program) summariseFiles(result *landed) {
 		}
 		return 0
 	})
-	fmt.Fprintf(p.stdout, "%s read (%d known already): %d new, %d changed, %d unchanged, %d removed, %d refused\n",
+	settled := ""
+	if n := result.sum(func(r *ingest.Receipt) int64 { return r.Settled }); n > 0 {
+		settled = fmt.Sprintf("; %s refused before settled", counted(n, "row"))
+	}
+	fmt.Fprintf(p.stdout, "%s read (%d known already): %d new, %d changed, %d unchanged, %d removed, %d refused%s\n",
 		counted(int64(len(result.receipts)), "file"), known,
 		result.sum(func(r *ingest.Receipt) int64 { return r.New }), result.sum(func(r *ingest.Receipt) int64 { return r.Changed }),
 		result.sum(func(r *ingest.Receipt) int64 { return r.Unchanged }), result.sum(func(r *ingest.Receipt) int64 { return r.Removed }),
-		result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }))
+		result.sum(func(r *ingest.Receipt) int64 { return r.Rejected }), settled)
 }
 
 // inboxFiles lists the files in inbox/ in reading order. What is no regular file, or
@@ -211,8 +224,11 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil, nil
 	}
-	if err != nil {
+	if errors.Is(err, os.ErrPermission) {
 		return nil, nil, err
+	}
+	if err != nil {
+		return nil, nil, problem.List{{Place: "inbox", What: "the folder can't be read", Code: ingest.CodeCannotRead, Hint: "inbox must be a folder of the plant", Cause: err}}
 	}
 	var files []incoming
 	var refused problem.List
@@ -233,16 +249,13 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 			files = append(files, found...)
 		}
 	}
-	return files, refused, sortIncoming(files)
+	sortIncoming(files)
+	return files, refused, nil
 }
 
 // writeBooks writes the weekly books of the period and the month-end book of the last full
 // month at its end. Paths are within the plant's folder.
-func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, week reports.Period) ([]string, error) {
-	books, err := reports.Books(warehouse.ReportFiles())
-	if err != nil {
-		return nil, err
-	}
+func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
 	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
 	if err != nil {
 		return nil, err
@@ -250,10 +263,7 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 	bar := p.progress(len(books), "writing books")
 	var written []string
 	for _, book := range books {
-		period := week
-		if book.Monthly {
-			period = week.LastFullMonth()
-		}
+		period := book.PeriodOf(week)
 		folder := filepath.Join(f.books(), period.Label)
 		if err := os.MkdirAll(folder, 0o755); err != nil {
 			return nil, err

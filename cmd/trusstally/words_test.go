@@ -62,6 +62,30 @@ func TestErrorPages(t *testing.T) {
 	}
 }
 
+// TestEveryPackageWithWords: a package that declares code words is one whose words have pages.
+func TestEveryPackageWithWords(t *testing.T) {
+	var found []string
+	err := filepath.WalkDir("../..", func(path string, entry fs.DirEntry, err error) error {
+		if err == nil && entry.Name() == "codes.go" {
+			found = append(found, filepath.ToSlash(filepath.Dir(path)))
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, folder := range found {
+		if folder == "../../cmd/trusstally" {
+			found[i] = "."
+		}
+	}
+	want := slices.Sorted(slices.Values(codePackages))
+	slices.Sort(found)
+	if diff := cmp.Diff(want, found); diff != "" {
+		t.Errorf("folders with a codes.go (-codePackages +found):\n%s", diff)
+	}
+}
+
 func writePages(t *testing.T, pages map[string]string) {
 	t.Helper()
 	folder := filepath.Join("help", "errors")

@@ -42,6 +42,7 @@ type Settings struct {
 	Compare  Compare
 	Accounts map[string]string
 	Feeds    map[string]FeedRules
+	Reports  Reports
 
 	Hash string // SHA-256 of the file, in hexadecimal
 }
@@ -155,6 +156,7 @@ type document struct {
 	} `toml:"compare"`
 	Accounts map[string]string    `toml:"accounts"`
 	Feed     map[string]feedTable `toml:"feed"`
+	Reports  reportsSection       `toml:"reports"`
 }
 
 // Read reads plant.toml of the plant folder. feeds are the names that [feed.NAME] may
@@ -260,6 +262,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 		Years:         r.whole("compare", "years", c.Years, 5, 1, 40),
 	}
 
+	s.Reports = r.reports(doc.Reports)
 	r.accounts(s.Accounts)
 	r.stations(s.Stations)
 	r.changes(s.Changes, s.Stations)

@@ -20,6 +20,7 @@ var knownKeys = []string{
 	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
 	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
 	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed",
+	"reports", "wages", "longest_seconds", "memory_mib",
 }
 
 func decodeProblems(err error) problem.List {

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"io"
 	"sort"
+	"strconv"
 	"strings"
+	"unicode"
 )
 
 // Problem is one thing wrong, told so that the reader can mend it.
@@ -63,12 +65,14 @@ func (l List) Print(w io.Writer, verbose bool) {
 		shown := min(len(group), shownOfEach)
 		hints := map[string]bool{}
 		for _, p := range group[:shown] {
-			fmt.Fprintln(w, p.Error())
+			fmt.Fprintln(w, Plain(p.Error()))
 			if p.Row != "" {
-				fmt.Fprintln(w, "  "+strings.ReplaceAll(p.Row, "\n", "\n  "))
+				for _, line := range strings.Split(p.Row, "\n") {
+					fmt.Fprintln(w, "  "+Plain(line))
+				}
 			}
 			if p.Hint != "" && !hints[p.Hint] {
-				fmt.Fprintln(w, "hint: "+p.Hint)
+				fmt.Fprintln(w, "hint: "+Plain(p.Hint))
 				hints[p.Hint] = true
 			}
 			if verbose && p.Cause != nil {
@@ -83,6 +87,23 @@ func (l List) Print(w io.Writer, verbose bool) {
 			fmt.Fprintf(w, ", %d in all\n", len(group))
 		}
 	}
+}
+
+// Plain is a text as one line of a terminal may show it. A file's name and its cells come from
+// others: what would move the cursor, ring, hide or turn round what is printed stands there as
+// its escape, \x1b or \u202e, and so does a line end.
+func Plain(text string) string {
+	var plain strings.Builder
+	for _, r := range text {
+		switch {
+		case r == '\t' || unicode.IsPrint(r) || unicode.Is(unicode.Zs, r):
+			plain.WriteRune(r)
+		default:
+			quoted := strconv.QuoteRune(r)
+			plain.WriteString(quoted[1 : len(quoted)-1])
+		}
+	}
+	return plain.String()
 }
 
 // Nearest returns the valid name closest to the given one, or "" when none is close

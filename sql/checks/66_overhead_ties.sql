@@ -1,5 +1,6 @@
 -- Overhead and burden of the pools are what the journal books to their accounts.
 -- Boards counted short, taken by no job or credited after use are lumber variance.
+-- Anybody may read it, and a pool may be somebody's pay: no amount.
 -- grain: one account whose figures differ
 WITH pools AS (
     SELECT
@@ -17,7 +18,7 @@ booked AS (
     GROUP BY account
 )
 SELECT 'error' AS severity, 'a pool is not in the journal''s account' AS reason,
-    concat(replace(account, '_', ' '), ': off by ', coalesce(b.cents, 0) - coalesce(p.cents, 0), ' cents') AS keys, NULL AS file_name, NULL::BIGINT AS line
+    concat(replace(account, '_', ' '), ': ', CASE WHEN coalesce(b.cents, 0) < coalesce(p.cents, 0) THEN 'too little is booked' ELSE 'too much is booked' END) AS keys, NULL AS file_name, NULL::BIGINT AS line
 FROM pools AS p
 FULL JOIN booked AS b USING (account)
 WHERE coalesce(p.cents, 0) <> coalesce(b.cents, 0)

@@ -1,12 +1,13 @@
 -- Exceptions: what a person should settle, in the order in which it matters, each with
 -- its place in the files and what it touches.
 
--- grain: one refused row, by its first fault
+-- grain: one refused row that no later file has mended, by its first fault
 CREATE OR REPLACE TABLE steps.refused_rows AS
 SELECT r.import_id, r.feed, r.file_name, r.line, r.column_name, r.code, r.reason, r.touched_seconds, r.touched_usd
 FROM rejects AS r
+SEMI JOIN main.refused_rows AS o ON o.import_id = r.import_id AND o.line = r.line AND o.state = 'open'
 QUALIFY row_number() OVER (PARTITION BY r.import_id, r.line ORDER BY r.touched_seconds IS NULL AND r.touched_usd IS NULL, r.code = 'with', r.column_name NULLS FIRST, r.code) = 1;
-COMMENT ON TABLE steps.refused_rows IS 'one refused row, those held back with a mistake of another too, and what it touches where known';
+COMMENT ON TABLE steps.refused_rows IS 'one refused row that is still open, those held back with a mistake of another too, and what it touches where known';
 
 -- grain: one thing to settle
 CREATE OR REPLACE TABLE exceptions AS

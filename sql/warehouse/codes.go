@@ -9,6 +9,9 @@ const (
 	CodeNothingClosed       = "nothing-closed"       // no month is closed that could be opened again
 	CodeNotASelect          = "not-a-select"         // more, less or something else than one SELECT
 	CodeBadSQL              = "bad-sql"              // the SQL can't be read or run
-	CodeNotAllowed          = "not-allowed"          // the SELECT reads a file, or calls a function that could
+	CodeNotAllowed          = "not-allowed"          // the SELECT reads a file or a table that is not for readers, or calls a function that looks outside
+	CodeNotSorted           = "not-sorted"           // a sheet's SELECT has no ORDER BY
+	CodeRunsTooLong         = "runs-too-long"        // a query or a sheet of the plant's own was stopped at its time limit
+	CodeTooMuchMemory       = "too-much-memory"      // a query or a sheet of the plant's own was stopped at its memory limit
 	CodeWagesHidden         = "wages-hidden"         // the sheet or SELECT shows pay, and --wages is not given
 )

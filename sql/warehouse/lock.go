@@ -31,6 +31,10 @@ func TakeLock(file string, now time.Time) (*Lock, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := closeToOthers(held.Name()); err != nil {
+		held.Close()
+		return nil, err
+	}
 	if err := lockFile(held); err != nil {
 		text, readErr := io.ReadAll(io.LimitReader(held, 200))
 		held.Close()

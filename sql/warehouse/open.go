@@ -27,10 +27,15 @@ const FileName = "plant.duckdb"
 type Warehouse struct {
 	DB        *sql.DB
 	connector *duckdb.Connector
+	limits    Limits // of every Query; the zero value sets none
+	reopen    func() // a writer's: lets new files be seen by others again
 }
 
 // Close closes the file.
 func (w *Warehouse) Close() error {
+	if w.reopen != nil {
+		defer w.reopen()
+	}
 	return errors.Join(w.DB.Close(), w.connector.Close())
 }
 
@@ -39,13 +44,18 @@ var noExtensions = []string{"SET autoinstall_known_extensions=false", "SET autol
 
 // Open opens the warehouse file for writing, creates it when it isn't there (mode 0600),
 // and brings its schema up to date. A file held by another process is a problem.List with
-// code warehouse-locked. An empty name is a warehouse in memory.
+// code warehouse-locked. An empty name is a warehouse in memory. Until it is closed, every
+// new file of the process is 0600.
 func Open(ctx context.Context, file string) (*Warehouse, error) {
-	restore := onlyOwner()
-	defer restore()
 	if file != "" {
 		if err := create(ctx, file); err != nil {
 			return nil, err
+		}
+		// One that was copied or put back may have come with another mode.
+		for _, name := range []string{file, file + ".wal"} {
+			if err := closeToOthers(name); err != nil {
+				return nil, err
+			}
 		}
 	}
 	return openWriter(ctx, file)
@@ -79,11 +89,15 @@ func create(ctx context.Context, file string) error {
 // takes away.
 const UnfinishedPrefix = ".unfinished-"
 
+// openWriter opens a file for writing. The rule for new files is put back when it is closed.
 func openWriter(ctx context.Context, file string) (*Warehouse, error) {
+	restore := onlyOwner()
 	w, err := connect(ctx, file, "", append([]string{"SET temp_directory=''"}, noExtensions...))
 	if err != nil {
+		restore()
 		return nil, err
 	}
+	w.reopen = restore
 	if err := w.migrate(ctx); err != nil {
 		w.Close()
 		return nil, err

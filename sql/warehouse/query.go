@@ -2,7 +2,6 @@ package warehouse
 
 import (
 	"context"
-	"database/sql"
 	"database/sql/driver"
 	"errors"
 	"fmt"
@@ -31,6 +30,12 @@ type ResultColumn struct {
 // in the text; a misspelt one would otherwise be bound by position. The row is reused.
 // columns is called once, before the first row.
 func (w *Warehouse) Query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
+	limited, stop := w.limits.within(ctx)
+	defer stop()
+	return w.limits.limitProblem(limited, w.query(limited, text, parameters, columns, each))
+}
+
+func (w *Warehouse) query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
 	if err := w.checkStatement(ctx, text, parameters); err != nil {
 		return err
 	}
@@ -39,11 +44,7 @@ func (w *Warehouse) Query(ctx context.Context, text string, parameters map[strin
 		names = append(names, name)
 	}
 	sort.Strings(names)
-	arguments := make([]any, len(names))
-	for i, name := range names {
-		arguments[i] = sql.Named(name, parameters[name])
-	}
-	rows, err := w.DB.QueryContext(ctx, text, arguments...)
+	rows, err := w.DB.QueryContext(ctx, text, namedArguments(names, parameters)...)
 	if err != nil {
 		return sqlProblem(err)
 	}
@@ -93,6 +94,23 @@ func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string
 	}
 }
 
+// Bind is what the engine says of a SELECT before it runs, whatever fills its parameters: a
+// problem.List, or nil.
+func (w *Warehouse) Bind(ctx context.Context, text string) error {
+	conn, err := w.DB.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(raw any) error {
+		prepared, err := raw.(driver.ConnPrepareContext).PrepareContext(ctx, text)
+		if err != nil {
+			return sqlProblem(err)
+		}
+		return prepared.Close()
+	})
+}
+
 // checkStatement prepares the text on the driver's own connection, which refuses more than
 // one statement and runs nothing, and compares the parameters' names.
 func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
@@ -125,17 +143,22 @@ func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters 
 				return err
 			}
 			if _, given := parameters[name]; !given {
-				return fmt.Errorf("parameter $%s of the SQL is not declared", name)
+				return parameterProblem(fmt.Sprintf("nothing fills the parameter $%s of the SQL", name))
 			}
 			wanted[name] = true
 		}
 		for name := range parameters {
 			if !wanted[name] {
-				return fmt.Errorf("declared parameter $%s is not in the SQL", name)
+				return parameterProblem(fmt.Sprintf("the parameter $%s is declared and not in the SQL", name))
 			}
 		}
 		return nil
 	})
+}
+
+// parameterProblem is a parameter that is in the SQL or declared, and not in both.
+func parameterProblem(what string) error {
+	return problem.List{{What: what, Code: "unknown-param", Usage: true, Hint: "a sheet declares each $name of its SQL in a param line; a query takes none"}}
 }
 
 // sqlProblem turns the engine's complaint about a text into a problem; nil stays nil.

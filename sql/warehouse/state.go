@@ -62,7 +62,7 @@ func (w *Warehouse) Describe(ctx context.Context) ([]DescribedColumn, error) {
 SELECT c.table_name, coalesce(t.comment, ''), c.column_name, c.data_type, coalesce(c.comment, '')
 FROM duckdb_columns() AS c
 JOIN duckdb_tables() AS t ON t.table_oid = c.table_oid AND t.schema_name = c.schema_name
-WHERE c.schema_name = 'main' AND NOT c.internal AND c.database_name <> 'temp' AND c.table_name <> 'schema_versions'
+WHERE c.schema_name = 'main' AND NOT c.internal AND c.database_name <> 'temp'
 ORDER BY c.table_name, c.column_index`)
 	if err != nil {
 		return nil, err
@@ -74,7 +74,9 @@ ORDER BY c.table_name, c.column_index`)
 		if err := rows.Scan(&c.Table, &c.TableMeaning, &c.Column, &c.Type, &c.Meaning); err != nil {
 			return nil, err
 		}
-		columns = append(columns, c)
+		if !closedTables[c.Table] {
+			columns = append(columns, c)
+		}
 	}
 	return columns, rows.Err()
 }

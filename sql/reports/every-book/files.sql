@@ -8,6 +8,7 @@
 -- column: lines         | Rows      | count | sum | rows after the heading
 -- column: accepted      | Taken     | count | sum | rows that went in
 -- column: rejected      | Refused   | count | sum | rows with a mistake, or held back with one
+-- column: still_refused | Still refused | count | sum | of those refused, rows that no later file has mended
 -- column: blank         | Blank     | count | sum | rows without a value
 -- column: aside         | No rows   | count | sum | footers, subtotals and remarks, as plant.toml names them
 -- column: rows_new      | New       | count | sum | rows that the warehouse did not have
@@ -25,6 +26,7 @@ SELECT
     i.lines::BIGINT AS lines,
     i.accepted::BIGINT AS accepted,
     i.rejected::BIGINT AS rejected,
+    coalesce(o.rows, 0)::BIGINT AS still_refused,
     i.blank::BIGINT AS blank,
     i.aside::BIGINT AS aside,
     i.rows_new::BIGINT AS rows_new,
@@ -35,5 +37,6 @@ SELECT
     i.last_on::DATE AS last_on,
     i.sha256::VARCHAR AS sha256
 FROM imports AS i
+LEFT JOIN (SELECT import_id, count(*) AS rows FROM refused_rows WHERE state = 'open' GROUP BY import_id) AS o ON o.import_id = i.import_id
 WHERE i.undone_utc IS NULL
 ORDER BY i.import_id;

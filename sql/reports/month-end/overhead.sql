@@ -18,6 +18,7 @@
 -- note:   Boards that counts miss or find, that no job took, and credits on boards already used are no overhead: the journal books them to lumber variance.
 -- note:   A month's overheads count on its last day; what comes for a closed month is a row of its own in the open one. The overheads' actual leaves out the wages that timecards hold. A draft for the plant's accountant.
 -- note:   Overhead and burden are two settlements: they have no total together.
+-- private: a pool of one or two people is their pay
 -- sort:   part, pools, applied, total
 WITH pools AS (
     SELECT part, place, pool, source, budget_usd, actual_usd, applied_usd, NULL::DECIMAL(18,2) AS under_usd
