@@ -165,7 +165,11 @@ func (l *landed) takeOut() (left problem.List) {
 		if err == nil {
 			err = os.Remove(file.path)
 		}
-		if err != nil && !errors.Is(err, os.ErrNotExist) {
+		switch {
+		case err == nil, errors.Is(err, os.ErrNotExist):
+		case openElsewhere(file.path, err):
+			left = append(left, inboxFileInUse(filepath.Base(file.path), err))
+		default:
 			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file was read, and can't be taken out of inbox/", Code: codeNoPermission, Cause: err,
 				Hint: "check who owns inbox/ and delete the file: archive/ has its copy"})
 		}

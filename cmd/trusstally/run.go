@@ -115,6 +115,9 @@ func (p *program) explain(command *cobra.Command, err error) int {
 		problem.List{{What: "the disk is full, or no file may grow further" + placeOf(err), Code: codeDiskFull, Cause: err,
 			Hint: "make room and run the same again: the warehouse is as it was before, or has all of it"}}.Print(p.stderr, p.verbose)
 		return exitData
+	case fileInUse(err) != nil:
+		problem.List{fileInUse(err)}.Print(p.stderr, p.verbose)
+		return exitData
 	case errors.Is(err, os.ErrPermission):
 		problem.List{{What: "not permitted: " + err.Error(), Code: codeNoPermission, Hint: "check who owns the file and the folder"}}.Print(p.stderr, p.verbose)
 		return exitData
