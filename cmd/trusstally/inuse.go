@@ -14,11 +14,11 @@ import (
 // has it open, as spreadsheet programs have a book. openElsewhere tells that apart, system by
 // system; what is open costs its own file's step and nothing else.
 
-// bookInUse is the problem of a book that could not be replaced; place is its path within
-// the plant.
-func bookInUse(place string, cause error) *problem.Problem {
-	return &problem.Problem{Place: filepath.ToSlash(place), What: "the book is open in another program and was not replaced", Code: codeFileInUse, Group: "books",
-		Hint: "close it there and run again; until then the old book stands, and all that was read is kept", Cause: cause}
+// notReplaced is the problem of a book or page that could not be replaced; place is its path
+// within the plant.
+func notReplaced(place string, cause error) *problem.Problem {
+	return &problem.Problem{Place: filepath.ToSlash(place), What: "it is open in another program and was not replaced", Code: codeFileInUse, Group: "books",
+		Hint: "close it there and run again; until then the old one stands, and all that was read is kept", Cause: cause}
 }
 
 // inboxFileInUse is the problem of a file that was read and can't be taken out of inbox/.
@@ -50,10 +50,10 @@ func anyFileInUse(path string, cause error) *problem.Problem {
 		Hint: "close it there, then try again", Cause: cause}
 }
 
-// notReplacedWords says, for the last line, how many books are still the old ones.
+// notReplacedWords says, for the last line, how many books and pages are still the old ones.
 func notReplacedWords(open problem.List) string {
 	if len(open) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; %s open in another program and not replaced", counted(int64(len(open)), "book"))
+	return fmt.Sprintf("; %s open in another program and not replaced", counted(int64(len(open)), "file"))
 }

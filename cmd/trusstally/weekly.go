@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,7 +25,9 @@ func (p *program) weeklyCommand() *cobra.Command {
 		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
 		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
 that they balance, and writes the books of the week to books/WEEK and the
-month-end book of the last full month to books/MONTH.
+month-end book of the last full month to books/MONTH. Beside the week's books it
+writes index.html, a page with their findings, main figures and charts, and
+wall.html, which has no dollars, no pace and no names and may hang in the plant.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
@@ -119,10 +122,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err != nil {
 		return err
 	}
+	pages, openPages, err := p.writePages(ctx, w, f, books, period)
+	if err != nil {
+		return err
+	}
+	open = append(open, openPages...)
 	if err := p.keepCutting(ctx, w, f, plans); err != nil {
 		return err
 	}
-	for _, path := range written {
+	for _, path := range slices.Concat(written, pages) {
 		fmt.Fprintln(p.stdout, path)
 	}
 	broken := 0
@@ -287,7 +295,7 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 		err = book.WriteFile(ctx, path, mode, w, period, f.settings.Name)
 		switch {
 		case err != nil && openElsewhere(path, err):
-			open = append(open, bookInUse(place, err))
+			open = append(open, notReplaced(place, err))
 		case err != nil:
 			return nil, nil, fmt.Errorf("%s: %w", book.Name, err)
 		default:
