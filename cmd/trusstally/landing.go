@@ -99,9 +99,6 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		case errors.As(err, &refused):
 			result.refused = append(result.refused, refused...)
 			result.files++
-		case err != nil && openElsewhere(file.path, err):
-			result.refused = append(result.refused, anyFileInUse(filepath.Base(file.path), err))
-			result.files++
 		case err != nil:
 			return nil, fmt.Errorf("%s: %w", filepath.Base(file.path), err)
 		default:
