@@ -8,6 +8,7 @@ const (
 	codeNoPermission  = "no-permission"  // the system does not let us read or write a file
 	codeDiskFull      = "disk-full"      // the disk is full, or a file may not grow further
 	codeCannotWrite   = "cannot-write"   // no folder can be made there
+	codeFileInUse     = "file-in-use"    // another program has the file open and keeps others out
 	codePlantExists   = "plant-exists"   // the folder holds a plant already
 	codeNoWeek        = "no-week"        // no week that has ended holds a punch or a completion
 	codeNotOneSheet   = "not-one-sheet"  // a book has several sheets, and the format holds one

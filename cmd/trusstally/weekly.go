@@ -125,14 +125,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
-	written, err := p.writeBooks(ctx, w, f, books, period)
+	written, open, err := p.writeBooks(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
-	pages, err := p.writePages(ctx, w, f, books, period)
+	pages, openPages, err := p.writePages(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
+	open = append(open, openPages...)
 	if err := p.keepCutting(ctx, w, f, plans); err != nil {
 		return err
 	}
@@ -152,9 +153,11 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
+	words := leftOutWords(faulty) + notReplacedWords(open)
+	faulty = append(faulty, open...)
 	faulty.Print(p.stderr, p.verbose)
 	err = p.endOfRun(result, findings, strict, left)
-	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), words)
 	if err == nil && len(faulty) > 0 {
 		err = exitCode(exitData)
 	}
@@ -269,24 +272,24 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 }
 
 // writeBooks writes the weekly books of the period and the month-end book of the last full
-// month at its end. Paths are within the plant's folder.
-func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
+// month at its end. Paths are within the plant's folder. A book that another program has
+// open stays as it is, and the others are written.
+func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) (written []string, open problem.List, err error) {
 	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	bar := p.progress(len(books), "writing books")
-	var written []string
 	for _, book := range books {
 		period := book.PeriodOf(week)
 		folder := filepath.Join(f.books(), period.Label)
 		if err := os.MkdirAll(folder, 0o755); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		mode := os.FileMode(0o644)
 		private, err := book.HoldsWages(ctx, w)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if private {
 			mode = 0o600
@@ -297,12 +300,18 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 			bar.Add(1)
 			continue
 		}
-		if err := book.WriteFile(ctx, path, mode, w, period, f.settings.Name); err != nil {
-			return nil, fmt.Errorf("%s: %w", book.Name, err)
+		place := filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx"))
+		err = book.WriteFile(ctx, path, mode, w, period, f.settings.Name)
+		switch {
+		case err != nil && openElsewhere(path, err):
+			open = append(open, notReplaced(place, err))
+		case err != nil:
+			return nil, nil, fmt.Errorf("%s: %w", book.Name, err)
+		default:
+			written = append(written, place)
 		}
-		written = append(written, filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx")))
 		bar.Add(1)
 	}
 	bar.Finish()
-	return written, nil
+	return written, open, nil
 }

@@ -136,14 +136,14 @@ func connect(ctx context.Context, file, options string, statements []string) (*W
 		return nil
 	})
 	if err != nil {
-		return nil, openProblem(err)
+		return nil, openProblem(file, err)
 	}
 	db := sql.OpenDB(connector)
 	db.SetMaxOpenConns(1) // one connection: temporary tables and the lock belong to it
 	if err := db.PingContext(ctx); err != nil {
 		db.Close()
 		connector.Close()
-		return nil, openProblem(err)
+		return nil, openProblem(file, err)
 	}
 	return &Warehouse{DB: db, connector: connector}, nil
 }
@@ -160,10 +160,13 @@ func threadLimit() []string {
 	return []string{fmt.Sprintf("SET threads=%d", threads)}
 }
 
-func openProblem(err error) error {
+// openProblem is what the engine says about opening the file, in the reader's words. What the
+// engine takes from the system is in the system's language, and is asked for anew by number.
+func openProblem(file string, err error) error {
 	text := err.Error()
 	switch {
-	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "being used by another process"), strings.Contains(text, "different configuration"):
+	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "different configuration"),
+		strings.Contains(text, "Cannot open file") && heldElsewhere(file):
 		return lockedProblem(holder(text), err)
 	case strings.Contains(text, "not a valid DuckDB database file"), strings.Contains(text, "IO Error"), strings.Contains(text, "Serialization Error"):
 		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: CodeWarehouseUnreadable,
