@@ -25,7 +25,7 @@ var licences = []licence{
 
 // licencesIn returns the identifiers of the licences that the text holds, in order.
 func licencesIn(text string) []string {
-	text = strings.NewReplacer("//", " ", "''", "\"", "``", "\"", "'as is'", "\"as is\"", "“", "\"", "”", "\"").Replace(strings.ToLower(text))
+	text = strings.NewReplacer("//", " ", "\n>", "\n", "''", "\"", "``", "\"", "'as is'", "\"as is\"", "“", "\"", "”", "\"").Replace(strings.ToLower(text))
 	words := strings.Join(strings.Fields(text), " ")
 	var names []string
 next:
