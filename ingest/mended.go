@@ -164,16 +164,21 @@ func (l *landing) settleRefused() error {
 	if err := l.settleSameFile(); err != nil {
 		return err
 	}
-	err = l.execute("settle what the file brings", fmt.Sprintf(`
-UPDATE refused_rows
-SET state = ?, settled_by = ?
-WHERE feed = ? AND state = ? AND import_id < ? AND row_key IN (SELECT %s FROM landing_rows)`, keyText(l.feed)),
-		stateReplaced, r.ImportID, r.Feed, stateOpen, r.ImportID)
-	if err != nil {
+	if err := l.settleReplaced(); err != nil {
 		return err
 	}
 	r.Settled, err = l.count("SELECT count(*) FROM refused_rows WHERE settled_by = ? AND state <> ?", r.ImportID, stateAgain)
 	return err
+}
+
+// settleReplaced settles the rows, refused earlier, whose key or group the file brings.
+func (l *landing) settleReplaced() error {
+	r := l.receipt
+	return l.execute("settle what the file brings", fmt.Sprintf(`
+UPDATE refused_rows
+SET state = ?, settled_by = ?
+WHERE feed = ? AND state = ? AND import_id < ? AND row_key IN (SELECT %s FROM landing_rows)`, keyText(l.feed)),
+		stateReplaced, r.ImportID, r.Feed, stateOpen, r.ImportID)
 }
 
 // logRefused writes the rows that this import refuses. Where it is an earlier one read again,

@@ -33,7 +33,7 @@ type Quoted struct {
 //
 // A copy that is missing or is not the file that was read is a problem.List.
 func Quote(from Copy, feed Feed, opts Options, hide func(Column) bool, lines []int64) (map[int64]Quoted, error) {
-	if err := from.verify(); err != nil {
+	if err := from.Verify(); err != nil {
 		return nil, err
 	}
 	s, err := openNamed(from.Path, from.Name, opts.Reading.encoding())
@@ -66,8 +66,9 @@ func Quote(from Copy, feed Feed, opts Options, hide func(Column) bool, lines []i
 	return q.found, nil
 }
 
-// verify holds the copy against the hash of the file that was read.
-func (c Copy) verify() error {
+// Verify holds the copy against the hash of the file that was read. One that is missing or
+// another is a problem.List.
+func (c Copy) Verify() error {
 	name := filepath.Base(c.Path)
 	file, err := os.Open(c.Path)
 	if errors.Is(err, os.ErrNotExist) {

@@ -28,7 +28,7 @@ var bookPlans = []struct {
 	sheets              []string
 }{
 	{"job-margin", "Job margin", "general manager", false, []string{"margin_summary", "margin_by_job", "biggest_moves", "margin_bridge", "bridge_by_job", "open_jobs", "margin_by_customer", "on_time_backlog", "exceptions"}},
-	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste", "waste_by", "stock_lengths", "cut_plan", "buy_list", "grade_substitution", "prices_paid", "price_trend"}},
+	{"lumber-yield", "Lumber yield", "purchasing", false, []string{"board_feet_by_grade", "waste", "waste_by", "waste_by_class", "stock_lengths", "cut_plan", "buy_list", "grade_substitution", "prices_paid", "price_trend"}},
 	{"crews-shifts", "Crews and shifts", "owner", false, []string{"like_for_like", "like_for_like_detail", "truss_classes", "funnel", "trend", "change_study", "change_words", "labour_per_truss", "setup_and_batch", "minutes_accounted", "quality_and_safety"}},
 	{"month-end", "Month end", "accountant", true, []string{"board_rollforward", "received_not_invoiced", "wip_rollforward", "cost_of_goods_sold", "overhead", "payroll_bridge", "punches_to_settle", "journal", "corrections"}},
 }

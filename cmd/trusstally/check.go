@@ -21,7 +21,8 @@ workweek, cents per source row, every row in its ledger, and names that nothing
 else knows. When all is well it exits 0; otherwise it prints each row that is wrong,
 balances first, and exits 1. Last it names what the plant doesn't record, what stands
 in for it and what stays blank: that is no fault, and a plant that records everything
-sees nothing of it. It changes nothing.`,
+sees nothing of it. Of a plant of which nothing was read yet it says which feeds each
+book needs. It changes nothing.`,
 		Example: `  # Before the books go out
   trusstally check --plant mill
 
@@ -33,6 +34,11 @@ sees nothing of it. It changes nothing.`,
 			f, err := p.openFolder()
 			if err != nil {
 				return err
+			}
+			if read, err := p.hasRead(ctx, f); err != nil {
+				return err
+			} else if !read {
+				return p.sayMissing(f)
 			}
 			w, err := p.openForReading(ctx, f)
 			if err != nil {

@@ -144,7 +144,11 @@ func (p *program) inWarehouse(ctx context.Context, f *folder, change func(*sql.T
 	if err != nil {
 		return err
 	}
-	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)
+	err = f.readAgain(ctx, tx)
+	stale := false
+	if err == nil {
+		stale, err = warehouse.LedgersStale(ctx, tx, f.settings)
+	}
 	if err == nil && stale {
 		err = warehouse.BuildLedgers(ctx, tx, f.settings)
 	}

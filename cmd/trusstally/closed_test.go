@@ -34,13 +34,14 @@ func TestClosedAfterDelivery(t *testing.T) {
 				first := func(sheet string) map[string]any {
 					return p.rows(append([]string{"report", sheet}, period...)...)[0]
 				}
+				rolled, sold := first("wip_rollforward"), first("cost_of_goods_sold")
 				for column, want := range map[string]string{"added_usd": cost, "sold_usd": "-" + cost, "wip_closing_usd": "0.00", "fg_closing_usd": "0.00", "earned_usd": revenue} {
-					if got := asText(first("wip_rollforward")[column]); got != want {
+					if got := asText(rolled[column]); got != want {
 						t.Errorf("before %s: %s %s, want %s", until, column, got, want)
 					}
 				}
 				for column, want := range map[string]string{"kind": "shipped", "revenue_usd": revenue, "sold_usd": cost, "margin_usd": margin} {
-					if got := asText(first("cost_of_goods_sold")[column]); got != want {
+					if got := asText(sold[column]); got != want {
 						t.Errorf("cost of goods sold before %s: %s %s, want %s", until, column, got, want)
 					}
 				}

@@ -8,6 +8,7 @@ const (
 	codeNoPermission  = "no-permission"  // the system does not let us read or write a file
 	codeDiskFull      = "disk-full"      // the disk is full, or a file may not grow further
 	codeCannotWrite   = "cannot-write"   // no folder can be made there
+	codeFileInUse     = "file-in-use"    // another program has the file open and keeps others out
 	codePlantExists   = "plant-exists"   // the folder holds a plant already
 	codeNoWeek        = "no-week"        // no week that has ended holds a punch or a completion
 	codeNotOneSheet   = "not-one-sheet"  // a book has several sheets, and the format holds one
@@ -18,5 +19,9 @@ const (
 	codeUnknownJob    = "unknown-job"    // no job of that name
 	codeUnknownClass  = "unknown-class"  // a job has no figure and no class of dollars of that name
 	codeUnknownTopic  = "unknown-topic"  // help has neither a command nor a topic of that name
+	codeFileExists    = "file-exists"    // a file stands where one is to be written
+	codeLedgersDiffer = "ledgers-differ" // a ledger in the warehouse is not what the feeds give
+	codeBackupDiffers = "backup-differs" // a backup that was read back is not what was written
+	codeHookFailed    = "hook-failed"    // a warning: the command that plant.toml names for a failed run did not succeed
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
 )

@@ -15,6 +15,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"trusstally/fixtures"
+	"trusstally/reports"
 	"trusstally/reports/workbook/recalculation"
 )
 
@@ -46,9 +47,11 @@ func TestDemoPlant(t *testing.T) {
 	})
 
 	t.Run("comparisons", func(t *testing.T) { demoComparisons(t, p, truth) })
+	t.Run("pages", func(t *testing.T) { demoPages(t, p) })
+	t.Run("pages on screens", func(t *testing.T) { demoPagesOnScreens(t, p) })
 
 	t.Run("second run changes nothing", func(t *testing.T) {
-		before := bookSums(t, p.dir)
+		before := writtenSums(t, p.dir, "*")
 		stdout, stderr, code := p.run("run", "--week", "2026-W46")
 		if code != exitFine {
 			t.Fatalf("run: exit %d\n%s", code, stderr)
@@ -56,9 +59,9 @@ func TestDemoPlant(t *testing.T) {
 		if !strings.HasPrefix(stdout, "0 files read (0 known already): 0 new, 0 changed") {
 			t.Errorf("second run: %s", stdout)
 		}
-		after := bookSums(t, p.dir)
-		if len(before) != 4 || len(after) != 4 {
-			t.Errorf("%d books, then %d, want 4", len(before), len(after))
+		after := writtenSums(t, p.dir, "*")
+		if len(before) != 4+2 || len(after) != 4+2 {
+			t.Errorf("%d books and pages, then %d, want 4 and 2", len(before), len(after))
 		}
 		for name, sum := range before {
 			if after[name] != sum {
@@ -209,6 +212,7 @@ func TestDemoPlant(t *testing.T) {
 	demoExplain(t, p, truth)
 	demoSheets(t, p)
 	t.Run("findings", func(t *testing.T) { demoFindings(t, p) })
+	t.Run("accessible", func(t *testing.T) { demoAccessible(t, p) })
 	demoQuality(t, p, truth)
 	t.Run("the front sheet says what was refused and what it touches", func(t *testing.T) {
 		front := sheetRows(t, filepath.Join(p.dir, "books", "2026-W46", "job-margin.xlsx"), "front")
@@ -296,6 +300,14 @@ func TestFailedBalanceLeadsTheFrontSheet(t *testing.T) {
 			t.Errorf("%s: the front sheet begins with %q", filepath.Base(path), first)
 		}
 	}
+	for _, file := range []string{reports.WeekPageFile, reports.WallPageFile} {
+		page := p.page("2026-W12", file)
+		page.hold(t)
+		if header := textOf(page.elements("header")[0]); !strings.HasPrefix(strings.TrimSpace(header), "THE FIGURES DO NOT BALANCE") {
+			t.Errorf("%s begins with %.80q", file, header)
+		}
+	}
+	p.page("2026-W12", reports.WallPageFile).holdWall(t, []string{"J1", "C1", "RED", "E1", "E2"})
 }
 
 // TestTwoFoldersSameBytes: the same data give the same books, wherever they are.
@@ -307,13 +319,13 @@ func TestTwoFoldersSameBytes(t *testing.T) {
 			t.Fatalf("run: exit %d\n%s", code, stderr)
 		}
 		sums := map[string]string{}
-		for path, sum := range bookSums(t, p.dir) {
+		for path, sum := range writtenSums(t, p.dir, "*") {
 			sums[filepath.Base(path)] = sum
 		}
 		books = append(books, sums)
 	}
-	if diff := cmp.Diff(books[0], books[1]); diff != "" || len(books[0]) != 4 {
-		t.Errorf("%d books differ between two folders: %s", len(books[0]), diff)
+	if diff := cmp.Diff(books[0], books[1]); diff != "" || len(books[0]) != 4+2 {
+		t.Errorf("%d books and pages differ between two folders: %s", len(books[0]), diff)
 	}
 }
 
@@ -335,8 +347,14 @@ func sheetRows(t *testing.T, path, sheet string) [][]string {
 // bookSums returns the hash of every workbook below books/.
 func bookSums(t *testing.T, dir string) map[string]string {
 	t.Helper()
+	return writtenSums(t, dir, "*.xlsx")
+}
+
+// writtenSums returns the hash of every file below books/ whose name matches.
+func writtenSums(t *testing.T, dir, names string) map[string]string {
+	t.Helper()
 	sums := map[string]string{}
-	paths, err := filepath.Glob(filepath.Join(dir, "books", "*", "*.xlsx"))
+	paths, err := filepath.Glob(filepath.Join(dir, "books", "*", names))
 	if err != nil {
 		t.Fatal(err)
 	}

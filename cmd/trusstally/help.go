@@ -51,66 +51,74 @@ func readErrorPages() ([]errorPage, error) {
 
 func (p *program) helpCommand(root *cobra.Command) *cobra.Command {
 	return &cobra.Command{
-		Use:   "help [COMMAND | errors [CODE]]",
-		Short: "Explain a command, or the code word at the end of a message",
-		Long: `Explains a command with its flags and examples. With errors it lists the code
-words that messages end in, and with a code word it shows a real message and what
-to do about it. It never opens a plant.`,
+		Use:   "help [COMMAND | TOPIC [NAME]]",
+		Short: "Explain a command, the feeds, their rules, the settings, the sheets, or a message",
+		Long: `Explains a command with its flags and examples, or a topic:
+
+  errors [CODE]              code words that messages end in; a real message and what to do
+  feeds [FEED [COLUMN]]      what a plant's files hold, and how each cell is written
+  rules [FEED]               what makes a row refused, and what the checks prove
+  policies [SECTION]         the settings of plant.toml, as new writes them
+  reports [BOOK | SHEET]     what each sheet shows, column by column
+
+It never opens a plant.`,
 		Example: `  # What the weekly run reads and writes
   trusstally help run
 
-  # All code words, one line each
-  trusstally help errors
-
   # What to do about [bad-number]
-  trusstally help errors bad-number`,
-		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-			return helpWords(root, args), cobra.ShellCompDirectiveNoFileComp
+  trusstally help errors bad-number
+
+  # How the times of a timecard are written
+  trusstally help feeds timecards started_at
+
+  # Which settings decide about pay
+  trusstally help policies pay`,
+		ValidArgsFunction: func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+			return begunWith(p.helpWords(root, args), begun), cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(command *cobra.Command, args []string) error {
-			switch {
-			case len(args) == 0:
+			if len(args) == 0 {
 				return root.Help()
-			case args[0] != "errors":
-				return helpOnCommand(root, args)
-			case len(args) == 1:
-				return p.listErrorPages()
-			case len(args) == 2:
-				return p.printErrorPage(args[1])
-			default:
-				return usageError{fmt.Errorf("help errors takes one code word, not %d", len(args)-1)}
 			}
+			for _, topic := range helpTopics {
+				if args[0] != topic.name {
+					continue
+				}
+				if len(args)-1 > topic.most {
+					return usageError{fmt.Errorf("help %s takes %s, not %d", topic.name, topic.takes, len(args)-1)}
+				}
+				return topic.print(p, args[1:])
+			}
+			return helpOnCommand(root, args)
 		},
 	}
 }
 
 // helpWords returns what may follow the words after help, for completion.
-func helpWords(root *cobra.Command, args []string) []string {
-	var words []string
-	switch {
-	case len(args) == 0:
-		words = append(helpTopics(root), "help")
-	case len(args) == 1 && args[0] == "errors":
-		pages, err := readErrorPages()
-		if err != nil {
-			return nil
-		}
-		for _, page := range pages {
-			words = append(words, page.Code)
+func (p *program) helpWords(root *cobra.Command, args []string) []string {
+	if len(args) == 0 {
+		return append(helpNames(root), "help")
+	}
+	for _, topic := range helpTopics {
+		if args[0] == topic.name {
+			return topic.words(p, args[1:])
 		}
 	}
-	return words
+	return nil
 }
 
-// helpTopics are the commands that help explains, and errors.
-func helpTopics(root *cobra.Command) []string {
-	topics := []string{"errors"}
+// helpNames are the topics and commands that help explains.
+func helpNames(root *cobra.Command) []string {
+	var names []string
+	for _, topic := range helpTopics {
+		names = append(names, topic.name)
+	}
 	for _, command := range root.Commands() {
 		if command.IsAvailableCommand() {
-			topics = append(topics, command.Name())
+			names = append(names, command.Name())
 		}
 	}
-	return topics
+	return names
 }
 
 func helpOnCommand(root *cobra.Command, args []string) error {
@@ -119,7 +127,7 @@ func helpOnCommand(root *cobra.Command, args []string) error {
 		return command.Help()
 	}
 	hint := "trusstally help lists the commands"
-	if near := problem.Nearest(args[0], helpTopics(root)); near != "" && near != args[0] {
+	if near := problem.Nearest(args[0], helpNames(root)); near != "" && near != args[0] {
 		hint = "did you mean " + near + "?"
 	}
 	return problem.List{{What: fmt.Sprintf("there is no help on that (%s)", strings.Join(args, " ")), Code: codeUnknownTopic, Usage: true, Hint: hint}}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -32,6 +33,21 @@ func TestHelp(t *testing.T) {
 		{"errors quite-another", exitUsage, "", "hint: trusstally help errors lists them\n"},
 		{"errors bad-number bad-date", exitUsage, "", "takes one code word, not 2 [usage]"},
 		{"reprot", exitUsage, "", "(reprot) [unknown-topic]\nhint: did you mean report?\n"},
+		{"feeds", exitFine, "\ncut_pieces ", ""},
+		{"feeds timecards", exitFine, "\nunpaid_min: unpaid minutes inside the punch", ""},
+		{"feeds receipts usd_per_mbf", exitFine, "\n  unit        dollars for a thousand board feet\n  other units ", ""},
+		{"feeds timecard", exitUsage, "", "there is no feed of that name (timecard) [unknown-topic]\nhint: did you mean timecards?\n"},
+		{"feeds jobs pricing", exitUsage, "", "(pricing) [unknown-topic]\nhint: trusstally help feeds jobs lists them\n"},
+		{"feeds jobs job now", exitUsage, "", "help feeds takes a feed and a column, not 3 [usage]"},
+		{"rules", exitFine, "\njournal-balances ", ""},
+		{"rules stoppages", exitFine, "stoppages.ended_at: the stoppage ends before it starts [bad-order]\n", ""},
+		{"policies", exitFine, "\n[lumber]\n", ""},
+		{"policies pay", exitFine, "weekly_threshold_hours = 40 ", ""},
+		{"policies pays", exitUsage, "", "hint: did you mean pay?\n"},
+		{"reports", exitFine, "\n  margin_by_job ", ""},
+		{"reports month-end", exitFine, "\nwip_rollforward: ", ""},
+		{"reports waste", exitFine, "\n  issued_bf ", ""},
+		{"reports wastes", exitUsage, "", "hint: did you mean waste?\n"},
 		{"run now", exitUsage, "", "(run now) [unknown-topic]\nhint: trusstally help lists the commands\n"},
 	} {
 		t.Run(c.arguments, func(t *testing.T) {
@@ -66,5 +82,34 @@ func TestHelpErrorsList(t *testing.T) {
 	var pages []errorPage
 	if err := json.Unmarshal([]byte(asJSON), &pages); err != nil || len(pages) != len(lines) {
 		t.Errorf("%d pages as JSON, %d lines (%v)", len(pages), len(lines), err)
+	}
+}
+
+// TestHelpTopics: every word that a topic offers is explained, and offered for its beginning.
+func TestHelpTopics(t *testing.T) {
+	p := &program{now: testNow}
+	for _, topic := range helpTopics {
+		offered := topic.words(p, nil)
+		if len(offered) == 0 {
+			t.Errorf("help %s offers no words", topic.name)
+		}
+		for _, word := range offered {
+			if stdout, stderr, code := help(t, topic.name, word); code != exitFine || !strings.Contains(stdout, word) && topic.name != "rules" {
+				t.Errorf("help %s %s: exit %d\n%s%s", topic.name, word, code, stdout, stderr)
+			}
+		}
+	}
+	for _, feed := range feedNames() {
+		for _, column := range feedWords(p, []string{feed}) {
+			if stdout, _, code := help(t, "feeds", feed, column); code != exitFine || !strings.HasPrefix(stdout, column+": ") {
+				t.Errorf("help feeds %s %s: exit %d\n%s", feed, column, code, stdout)
+			}
+		}
+	}
+	if stdout, _, _ := help(t, "policies"); stdout != string(blankPlant) {
+		t.Error("help policies is not plant.toml as new writes it")
+	}
+	if got := policySections(); !slices.Contains(got, "feed") || !slices.Contains(got, "pay") || len(got) != len(slices.Compact(slices.Sorted(slices.Values(got)))) {
+		t.Errorf("sections of plant.toml are %v", got)
 	}
 }

@@ -142,12 +142,26 @@ func (f *folder) tidy(ctx context.Context, log warehouse.Queryer) error {
 			if !strings.HasPrefix(entry.Name(), warehouse.UnfinishedPrefix) {
 				continue
 			}
-			if err := os.RemoveAll(filepath.Join(folder, entry.Name())); err != nil {
+			if err := removeUnfinished(filepath.Join(folder, entry.Name())); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// removeUnfinished takes away a file, or a folder that holds files only, one by one: some
+// systems can't do that from above.
+func removeUnfinished(path string) error {
+	entries, err := os.ReadDir(path)
+	if err == nil {
+		for _, entry := range entries {
+			if err := os.Remove(filepath.Join(path, entry.Name())); err != nil {
+				return err
+			}
+		}
+	}
+	return os.Remove(path)
 }
 
 // takeOut takes the files that were read out of inbox/, of which archive/ has copies by now,
@@ -165,7 +179,11 @@ func (l *landed) takeOut() (left problem.List) {
 		if err == nil {
 			err = os.Remove(file.path)
 		}
-		if err != nil && !errors.Is(err, os.ErrNotExist) {
+		switch {
+		case err == nil, errors.Is(err, os.ErrNotExist):
+		case openElsewhere(file.path, err):
+			left = append(left, inboxFileInUse(filepath.Base(file.path), err))
+		default:
 			left = append(left, &problem.Problem{Place: filepath.Base(file.path), What: "the file was read, and can't be taken out of inbox/", Code: codeNoPermission, Cause: err,
 				Hint: "check who owns inbox/ and delete the file: archive/ has its copy"})
 		}

@@ -89,6 +89,10 @@ func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptR
 
 func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string) (*landed, error) {
 	result := &landed{}
+	// First of all, for the new files may settle what older ones had refused.
+	if err := f.readAgain(ctx, tx); err != nil {
+		return nil, err
+	}
 	bar := p.progress(len(files)+1, "reading files")
 	for _, file := range files {
 		options := f.landing(file.feed, acceptRemovals)
@@ -131,6 +135,28 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	bar.Add(1)
 	bar.Finish()
 	return result, nil
+}
+
+// readAgain notes what an older version of the program did not note of the files that it
+// read, from their copies in archive/: once, when the warehouse is upgraded.
+func (f *folder) readAgain(ctx context.Context, tx *sql.Tx) error {
+	older, err := ingest.ListOlder(ctx, tx)
+	if err != nil || len(older) == 0 {
+		return err
+	}
+	temporary, err := os.MkdirTemp(f.path, warehouse.UnfinishedPrefix)
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(temporary)
+	for _, one := range older {
+		options := f.landing(one.Feed, false)
+		options.TempDir = temporary
+		if err := ingest.ReadAgain(ctx, tx, one, filepath.Join(f.archive(), one.ArchiveName), options); err != nil {
+			return fmt.Errorf("%s: %w", one.FileName, err)
+		}
+	}
+	return nil
 }
 
 // sortIncoming puts files in the order in which they are read: by feed, then the older

@@ -55,7 +55,7 @@ func markedFiles() map[string]string {
 			"T1,J1,A,RED,day,2026-03-12 06:10,2026-03-12 06:30,2026-03-12 14:40,8\nT1,J1,A,RED,day,2026-03-13 06:10,2026-03-13 06:30,2026-03-13 14:40,8\n" +
 			"T1,J2,B,RED,day,2026-03-16 06:10,2026-03-16 06:30,2026-03-16 14:40,4\nT1,J3,C,RED,day,2026-03-17 06:10,2026-03-17 06:30,2026-03-17 14:40,4\nT2,J2,B,SOLO,night,2026-03-18 06:20,2026-03-18 07:00,2026-03-18 11:50,4\n",
 		"receipts":     "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf,freight_usd\n2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,900,500,40\n",
-		"lumber_usage": "used_at,job,size,species,grade,length,boards,reason\n2026-03-09 06:00,J1,2x4,SPF,No. 2,12-00-00,90,cut\n2026-03-16 06:00,J2,2x4,SPF,No. 2,12-00-00,20,cut\n2026-03-17 06:00,J3,2x4,SPF,No. 2,12-00-00,20,cut\n",
+		"lumber_usage": "used_at,job,size,species,grade,length,boards,reason\n2026-03-09 06:00,J1,2x4,SPF,No. 2,12-00-00,91,cut\n2026-03-16 06:00,J2,2x4,SPF,No. 2,12-00-00,20,cut\n2026-03-17 06:00,J3,2x4,SPF,No. 2,12-00-00,20,cut\n",
 		"invoices":     "invoice,job,invoiced_on,amount_usd,kind\nI1,J1,2026-03-16,90000,sale\nI2,J2,2026-03-18,40000,sale\n",
 		"overheads":    "month,pool,budget_usd,actual_usd\n2026-03-01,rent,1000,1100\n",
 		"stoppages":    "station,started_at,ended_at,reason\nT2,2026-03-18 12:00,2026-03-18 12:40,saw blade\n",

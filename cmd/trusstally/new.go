@@ -12,6 +12,7 @@ import (
 	"trusstally/ingest"
 	"trusstally/ingest/plant"
 	"trusstally/ingest/problem"
+	"trusstally/ingest/template"
 )
 
 //go:embed plant.toml
@@ -22,7 +23,8 @@ func (p *program) newCommand() *cobra.Command {
 		Use:   "new DIR",
 		Short: "Make a folder for a plant, with settings and templates to fill in",
 		Long: `Makes a folder for a plant: plant.toml with every setting explained, inbox/ for the
-files, and templates/ with one file per feed (its headings and an example row).
+files, and templates/ with a workbook per feed to fill in: its headings, drop-down
+lists, and an example and notes on a second sheet, of which nothing is ever imported.
 It asks nothing and never touches a folder that holds a plant already.`,
 		Example: `  # A new plant beside this folder
   trusstally new mill`,
@@ -32,20 +34,19 @@ It asks nothing and never touches a folder that holds a plant already.`,
 			if err := makePlantFolder(dir, blankPlant); err != nil {
 				return err
 			}
-			templates := filepath.Join(dir, "templates")
-			if err := os.MkdirAll(templates, 0o755); err != nil {
+			settings, err := plant.Parse(blankPlant, feedNames())
+			if err != nil {
 				return err
 			}
-			for _, feed := range ingest.Feeds() {
-				if err := os.WriteFile(filepath.Join(templates, feed.Name+".csv"), ingest.Template(feed), 0o644); err != nil {
-					return err
-				}
+			if err := writeTemplates(filepath.Join(dir, templatesFolder), stationCodes(settings)); err != nil {
+				return err
 			}
 			fmt.Fprintf(p.stdout, `%s is ready. Next:
-  1. Write the plant's name, time zone and stations into %s.
-  2. Put its files into %s; templates/ shows the headings of each.
+  1. Write the plant's name, time zone and stations into %s; it explains each key.
+  2. Put exports into %s, or fill in the workbooks of %s and save them there.
   3. Run: trusstally run --plant %s
-`, dir, filepath.ToSlash(filepath.Join(dir, plant.FileName)), filepath.ToSlash(filepath.Join(dir, "inbox")), dir)
+Until then trusstally check --plant %s says what each book needs.
+`, dir, filepath.ToSlash(filepath.Join(dir, plant.FileName)), filepath.ToSlash(filepath.Join(dir, "inbox")), filepath.ToSlash(filepath.Join(dir, templatesFolder)), dir, dir)
 			return nil
 		},
 	}
@@ -71,4 +72,37 @@ func makePlantFolder(dir string, settings []byte) error {
 		}
 	}
 	return os.WriteFile(path, settings, 0o644)
+}
+
+// templatesFolder is the folder of a plant with a file to fill in for each feed.
+const templatesFolder = "templates"
+
+// writeTemplates writes a workbook for each feed into the folder, and a CSV file into csv/
+// below it.
+func writeTemplates(folder string, stations []string) error {
+	texts := filepath.Join(folder, "csv")
+	if err := os.MkdirAll(texts, 0o755); err != nil {
+		return err
+	}
+	for _, feed := range ingest.Feeds() {
+		book, err := template.Workbook(feed, stations)
+		if err != nil {
+			return err
+		}
+		if err := os.WriteFile(filepath.Join(folder, feed.Name+".xlsx"), book, 0o644); err != nil {
+			return err
+		}
+		if err := os.WriteFile(filepath.Join(texts, feed.Name+".csv"), template.Text(feed), 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func stationCodes(settings *plant.Settings) []string {
+	var codes []string
+	for _, station := range settings.Stations {
+		codes = append(codes, station.Code)
+	}
+	return codes
 }

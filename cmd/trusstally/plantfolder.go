@@ -44,21 +44,21 @@ func (f *folder) inbox() string     { return filepath.Join(f.path, "inbox") }
 func (f *folder) archive() string   { return filepath.Join(f.path, "archive") }
 func (f *folder) rejects() string   { return filepath.Join(f.path, "rejects") }
 func (f *folder) books() string     { return filepath.Join(f.path, "books") }
+func (f *folder) logs() string      { return filepath.Join(f.books(), logsFolder) }
+
+// logsFolder is the folder within books/ of what each run printed.
+const logsFolder = "logs"
 
 // landing returns how files of the feed are to be read in this plant. openFolder has
 // checked the reading rules.
 func (f *folder) landing(feed ingest.Feed, acceptRemovals bool) ingest.Options {
-	var stations []string
-	for _, station := range f.settings.Stations {
-		stations = append(stations, station.Code)
-	}
 	rules, given := f.settings.Feeds[feed.Name]
 	var reading *ingest.Reading
 	if given {
 		reading, _ = ingest.NewReading(feed, rules, f.settings.Lumber.Packs)
 	}
 	return ingest.Options{
-		Zone: f.settings.Zone, Reading: reading, Stations: stations, Columns: rules.Columns, Sheet: rules.Sheet, AcceptRemovals: acceptRemovals,
+		Zone: f.settings.Zone, Reading: reading, Stations: stationCodes(f.settings), Columns: rules.Columns, Sheet: rules.Sheet, AcceptRemovals: acceptRemovals,
 	}
 }
 
@@ -77,10 +77,10 @@ func (p *program) weekPeriod(ctx context.Context, w *warehouse.Warehouse, f *fol
 
 // progress shows a bar on stderr when that is a terminal, and nothing otherwise.
 func (p *program) progress(steps int, what string) *progressbar.ProgressBar {
-	file, isFile := p.stderr.(*os.File)
+	file, isFile := p.screen().(*os.File)
 	if !isFile || !term.IsTerminal(int(file.Fd())) {
 		return progressbar.DefaultSilent(int64(steps), what)
 	}
-	return progressbar.NewOptions(steps, progressbar.OptionSetWriter(p.stderr), progressbar.OptionSetDescription(what),
+	return progressbar.NewOptions(steps, progressbar.OptionSetWriter(p.screen()), progressbar.OptionSetDescription(what),
 		progressbar.OptionClearOnFinish(), progressbar.OptionShowCount(), progressbar.OptionEnableColorCodes(false))
 }

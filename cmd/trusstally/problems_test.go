@@ -26,6 +26,9 @@ func TestProblems(t *testing.T) {
 		bring func() error
 	}{
 		{"internal", func() error { return errors.New("unexpected end of a shelf") }},
+		{"file-in-use", func() error { // what makes these is tried in .ci/windows
+			return problem.List{notReplaced("books/2026-W46/job-margin.xlsx", nil), inboxFileInUse("timecards-2026-W46.csv", nil), anyFileInUse("what-if.xlsx", nil)}
+		}},
 		{"file-changed", func() error {
 			return copyFile(filepath.Join(plant.dir, "copy.csv"), plant.write("jobs-2026-03.csv", "job,price_usd\nJ1,100\n"), "the hash of what was read")
 		}},

@@ -128,7 +128,15 @@ func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.War
 	if err != nil {
 		return nil, err
 	}
-	stale, err := warehouse.LedgersStale(ctx, w.DB, f.settings)
+	// A dry run of the first import leaves a warehouse in which nothing was built.
+	built, err := warehouse.LedgersBuilt(ctx, w.DB)
+	if err == nil && !built {
+		err = warehouse.NothingImported()
+	}
+	stale := false
+	if err == nil {
+		stale, err = warehouse.LedgersStale(ctx, w.DB, f.settings)
+	}
 	if err != nil {
 		w.Close()
 		return nil, err

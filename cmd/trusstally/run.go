@@ -73,7 +73,8 @@ timecards, receipts, quotes) and keeps three ledgers: boards, minutes, dollars.
 From them it writes workbooks for the general manager, purchasing, the owner
 and the accountant. Every figure can be followed back to a file and a line.
 
-A message ends in a code word in brackets; trusstally help errors explains them.`,
+A message ends in a code word in brackets; trusstally help errors explains them.
+Other topics: help feeds, help rules, help policies and help reports.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
@@ -84,9 +85,12 @@ A message ends in a code word in brackets; trusstally help errors explains them.
 	root.PersistentFlags().BoolVar(&p.verbose, "verbose", false, "also print the cause of an error, as the engine or the system puts it")
 	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.listCommand(), p.exportCommand())
+	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.verifyCommand(), p.backupCommand(), p.manCommand(), p.listCommand(), p.exportCommand(), p.versionCommand())
 	root.SetHelpCommand(p.helpCommand(root))
-	root.CompletionOptions.HiddenDefaultCmd = true
+	root.DisableAutoGenTag = true
+	if err := p.addCompletions(root); err != nil {
+		panic(err) // a command or flag that completions names is not declared: seen at any start
+	}
 	return root
 }
 
@@ -114,6 +118,9 @@ func (p *program) explain(command *cobra.Command, err error) int {
 	case isDiskFull(err):
 		problem.List{{What: "the disk is full, or no file may grow further" + placeOf(err), Code: codeDiskFull, Cause: err,
 			Hint: "make room and run the same again: the warehouse is as it was before, or has all of it"}}.Print(p.stderr, p.verbose)
+		return exitData
+	case fileInUse(err) != nil:
+		problem.List{fileInUse(err)}.Print(p.stderr, p.verbose)
 		return exitData
 	case errors.Is(err, os.ErrPermission):
 		problem.List{{What: "not permitted: " + err.Error(), Code: codeNoPermission, Hint: "check who owns the file and the folder"}}.Print(p.stderr, p.verbose)

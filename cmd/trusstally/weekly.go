@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,12 +25,17 @@ func (p *program) weeklyCommand() *cobra.Command {
 		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
 		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
 that they balance, and writes the books of the week to books/WEEK and the
-month-end book of the last full month to books/MONTH.
+month-end book of the last full month to books/MONTH. Beside the week's books it
+writes index.html, a page with their findings, main figures and charts, and
+wall.html, which has no dollars, no pace and no names and may hang in the plant.
 
 Without --week it takes the newest week that has ended and holds a punch or a
 completion. A file that can't be read stays in inbox/; rows with a mistake go
 to rejects/. Running it again with nothing new changes nothing, and finishes what a
 run that was cut short has left. It waits while another run changes the plant.
+What it prints it also writes to books/logs/, of which the newest 30 are kept; its last
+line says in one what became of it. It never asks anything. If it does not end with 0,
+the command under [run] on_failure in plant.toml gets that line.
 Sheets of the plant's own (PLANT/reports/*.sql) stand in the books that they name,
 or in books/WEEK/plant.xlsx; a faulty one is named and left out.
 Exit code 1 says that a balance doesn't balance, that an own sheet is faulty or that
@@ -42,11 +48,13 @@ a file was refused).`,
   trusstally run --plant mill --week 2026-W40`,
 		Args: cobra.NoArgs,
 		RunE: func(command *cobra.Command, _ []string) error {
-			f, err := p.openFolder()
-			if err != nil {
-				return err
-			}
-			return p.runWeek(command.Context(), f, week, strict)
+			return p.logRun(command, func() error {
+				f, err := p.openFolder()
+				if err != nil {
+					return err
+				}
+				return p.runWeek(command.Context(), f, week, strict)
+			})
 		},
 	}
 	command.Flags().StringVar(&week, "week", "", "the week, as 2026-W46")
@@ -54,7 +62,8 @@ a file was refused).`,
 	return command
 }
 
-// runWeek is the weekly run: inbox, ledgers, checks, books.
+// runWeek is the weekly run: inbox, ledgers, checks, books. The last line that it prints
+// says in one what became of it, unless it ends in an error that is no exitCode.
 func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bool) error {
 	if week != "" {
 		if _, err := reports.Week(week, f.settings.WeekStartDay); err != nil {
@@ -102,8 +111,9 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		return err
 	}
 	if !ok {
+		err := p.endOfRun(result, findings, strict, left)
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
-		return p.endOfRun(result, findings, strict, left)
+		return err
 	}
 	plans, err := reports.FillCutting(ctx, w, period)
 	if err != nil {
@@ -115,14 +125,19 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
-	written, err := p.writeBooks(ctx, w, f, books, period)
+	written, open, err := p.writeBooks(ctx, w, f, books, period)
 	if err != nil {
 		return err
 	}
+	pages, openPages, err := p.writePages(ctx, w, f, books, period)
+	if err != nil {
+		return err
+	}
+	open = append(open, openPages...)
 	if err := p.keepCutting(ctx, w, f, plans); err != nil {
 		return err
 	}
-	for _, path := range written {
+	for _, path := range slices.Concat(written, pages) {
 		fmt.Fprintln(p.stdout, path)
 	}
 	broken := 0
@@ -138,12 +153,15 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if warnings := warehouse.Wrong(findings) - broken; warnings > 0 {
 		state += fmt.Sprintf("; %s to look at (trusstally check)", counted(int64(warnings), "thing"))
 	}
-	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), leftOutWords(faulty))
+	words := leftOutWords(faulty) + notReplacedWords(open)
+	faulty = append(faulty, open...)
 	faulty.Print(p.stderr, p.verbose)
-	if err := p.endOfRun(result, findings, strict, left); err != nil || len(faulty) == 0 {
-		return err
+	err = p.endOfRun(result, findings, strict, left)
+	fmt.Fprintf(p.stdout, "%s: %s written; %s%s%s\n", period.Label, counted(int64(len(written)), "book"), state, p.refusedWords(result), words)
+	if err == nil && len(faulty) > 0 {
+		err = exitCode(exitData)
 	}
-	return exitCode(exitData)
+	return err
 }
 
 // keepCutting closes the reader and keeps the cutting plans that were worked out anew.
@@ -254,24 +272,24 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 }
 
 // writeBooks writes the weekly books of the period and the month-end book of the last full
-// month at its end. Paths are within the plant's folder.
-func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) ([]string, error) {
+// month at its end. Paths are within the plant's folder. A book that another program has
+// open stays as it is, and the others are written.
+func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *folder, books []*reports.Book, week reports.Period) (written []string, open problem.List, err error) {
 	closed, _, err := warehouse.ClosedUntil(ctx, w.DB)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	bar := p.progress(len(books), "writing books")
-	var written []string
 	for _, book := range books {
 		period := book.PeriodOf(week)
 		folder := filepath.Join(f.books(), period.Label)
 		if err := os.MkdirAll(folder, 0o755); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		mode := os.FileMode(0o644)
 		private, err := book.HoldsWages(ctx, w)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if private {
 			mode = 0o600
@@ -282,12 +300,18 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 			bar.Add(1)
 			continue
 		}
-		if err := book.WriteFile(ctx, path, mode, w, period, f.settings.Name); err != nil {
-			return nil, fmt.Errorf("%s: %w", book.Name, err)
+		place := filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx"))
+		err = book.WriteFile(ctx, path, mode, w, period, f.settings.Name)
+		switch {
+		case err != nil && openElsewhere(path, err):
+			open = append(open, notReplaced(place, err))
+		case err != nil:
+			return nil, nil, fmt.Errorf("%s: %w", book.Name, err)
+		default:
+			written = append(written, place)
 		}
-		written = append(written, filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx")))
 		bar.Add(1)
 	}
 	bar.Finish()
-	return written, nil
+	return written, open, nil
 }

@@ -98,12 +98,6 @@ type feedTable struct {
 	Units      map[string]string         `toml:"units"`
 }
 
-// feedKeys are the keys of [feed.NAME] and its tables, for the nearest name of a misspelt one.
-var feedKeys = []string{
-	"files", "sheet", "delimiter", "encoding", "decimal", "thousands", "currency", "date_format", "time_format", "zone", "header_row",
-	"footer", "subtotal", "remarks", "totals", "columns", "split", "codes", "units",
-}
-
 // feeds reads the sections [feed.NAME] in the order of their names.
 func (r *reader) feeds(tables map[string]feedTable, known []string) map[string]FeedRules {
 	if tables == nil {
@@ -130,7 +124,7 @@ func (r *reader) feed(section string, t feedTable) FeedRules {
 		Columns: map[string]string{}, Apart: map[string]Apart{}, Packs: map[string]Packs{}, Split: t.Split, Codes: map[string]Codes{}, Units: t.Units,
 		places: map[string]string{"": r.place(section, "")},
 	}
-	for _, key := range feedKeys {
+	for _, key := range feedKeys() {
 		rules.places[key] = r.place(section, key)
 	}
 	if _, err := filepath.Match(t.Files, "x"); err != nil {

@@ -43,6 +43,7 @@ type Settings struct {
 	Accounts map[string]string
 	Feeds    map[string]FeedRules
 	Reports  Reports
+	Run      Run
 
 	Hash string // SHA-256 of the file, in hexadecimal
 }
@@ -157,6 +158,7 @@ type document struct {
 	Accounts map[string]string    `toml:"accounts"`
 	Feed     map[string]feedTable `toml:"feed"`
 	Reports  reportsSection       `toml:"reports"`
+	Run      runSection           `toml:"run"`
 }
 
 // Read reads plant.toml of the plant folder. feeds are the names that [feed.NAME] may
@@ -263,6 +265,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 	}
 
 	s.Reports = r.reports(doc.Reports)
+	s.Run = r.run(doc.Run)
 	r.accounts(s.Accounts)
 	r.stations(s.Stations)
 	r.changes(s.Changes, s.Stations)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
-	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -12,15 +11,14 @@ import (
 	"trusstally/ingest/problem"
 )
 
-// knownKeys lists what plant.toml may hold, for the nearest valid name of a misspelt key.
-var knownKeys = []string{
-	"plant", "name", "timezone", "workweek_starts", "currency", "pay", "weekly_threshold_hours", "multiplier",
-	"daily_threshold_hours", "double_daily_threshold_hours", "seventh_day", "double_multiplier", "meal_after_hours",
-	"punch_rounding_min", "longest_punch_hours", "double_punch_min", "rate_rounding", "overtime_premium",
-	"burden_pct", "burden_usd_per_hour", "overhead", "usd_per_labour_hour", "plates", "source", "lumber", "costing", "usage",
-	"kerf_in", "end_trim_in", "remnant_min", "quoted_waste_pct", "packs", "revenue", "recognise", "station", "code", "kind",
-	"jigging", "grades", "species", "order", "change", "on", "stations", "what", "cost_usd", "compare", "trailing_weeks", "learning_weeks", "discount_pct", "years", "accounts", "feed",
-	"reports", "wages", "longest_seconds", "memory_mib",
+// knownNames are the sections and keys that plant.toml may hold, for the nearest valid name
+// of a misspelt one.
+func knownNames() []string {
+	var names []string
+	for _, key := range Keys() {
+		names = append(names, key.Section, key.Name)
+	}
+	return names
 }
 
 func decodeProblems(err error) problem.List {
@@ -32,7 +30,7 @@ func decodeProblems(err error) problem.List {
 			key := e.Key()
 			last := key[len(key)-1]
 			hint := "delete the line, or see the settings in README.md"
-			if near := problem.Nearest(last, slices.Concat(knownKeys, feedKeys)); near != "" {
+			if near := problem.Nearest(last, knownNames()); near != "" {
 				hint = fmt.Sprintf("did you mean %s?", near)
 			}
 			list = append(list, &problem.Problem{

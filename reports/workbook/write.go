@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -37,43 +35,6 @@ func Write(w io.Writer, book Book) (failed error) {
 	return nil
 }
 
-// UnfinishedPrefix begins the temporary name under which WriteFile writes. A process that is
-// killed leaves such a file.
-const UnfinishedPrefix = ".unfinished-"
-
-// WriteFile writes the book to a file of this mode, whatever the umask. It is written under
-// a temporary name beside it and renamed: the file at path is the old one or the whole new
-// one.
-func WriteFile(path string, mode os.FileMode, book Book) (failed error) {
-	file, err := os.CreateTemp(filepath.Dir(path), UnfinishedPrefix+"*.xlsx")
-	if err != nil {
-		return fmt.Errorf("workbook: %w", err)
-	}
-	defer func() {
-		if failed != nil {
-			failed = errors.Join(failed, os.Remove(file.Name()))
-		}
-	}()
-	err = Write(file, book)
-	if err == nil {
-		err = errors.Join(file.Chmod(mode), file.Sync())
-	}
-	if err = errors.Join(err, file.Close()); err != nil {
-		return err
-	}
-	if err := os.Rename(file.Name(), path); err != nil {
-		return err
-	}
-	// The new name is to outlast a loss of power; systems that can't write a folder do it by
-	// themselves.
-	folder, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return nil
-	}
-	folder.Sync()
-	return folder.Close()
-}
-
 // fill writes properties and sheets into the library's file.
 func fill(file *excelize.File, book Book, plans []*plan, instead *replacements) error {
 	if err := file.SetDefaultFont(bodyFont); err != nil {
@@ -81,7 +42,7 @@ func fill(file *excelize.File, book Book, plans []*plan, instead *replacements) 
 	}
 	created := book.Created.UTC().Format(time.RFC3339)
 	if err := file.SetDocProps(&excelize.DocProperties{
-		Title: book.Title, Subject: book.Subject, Creator: book.Author, LastModifiedBy: book.Author,
+		Title: book.Title, Subject: book.Subject, Creator: book.Author, Language: "en-US", LastModifiedBy: book.Author,
 		Created: created, Modified: created,
 	}); err != nil {
 		return err

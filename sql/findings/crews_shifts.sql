@@ -29,7 +29,7 @@ SELECT
     concat('for the same mix of trusses ', string_agg(concat(c.name, ' took ', format('{:.1f}', 100 * abs(c.ratio - 1)::DOUBLE), CASE WHEN c.ratio > 1 THEN ' % more' ELSE ' % fewer' END,
         ' minutes than the others (95 %: ', format('{:.1f}', 100 * (c.low_ratio - 1)::DOUBLE), ' to ', format('{:.1f}', 100 * (c.high_ratio - 1)::DOUBLE), ' %)'), ', ' ORDER BY c.name),
         '; as they stand, ', string_agg(concat(c.name, ' ', format('{:.1f}', c.raw_min::DOUBLE), ' against ', format('{:.1f}', c.other_raw_min::DOUBLE)), ', ' ORDER BY c.name), ' minutes a truss compare nothing') AS detail,
-    'like_for_like' AS sheet_row, NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    'like_for_like' AS sheet_row, NULL::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
 FROM crews AS c
 WHERE c.verdict = 'different'
 HAVING count(*) > 0
@@ -59,12 +59,12 @@ UNION ALL
         THEN concat(c.measure, ' takes ', format('{:.1f}', 100 * abs(c.effect_pct)::DOUBLE), CASE WHEN c.effect_pct < 0 THEN ' % less' ELSE ' % more' END, ' since (95 %: ', format('{:.1f}', 100 * c.low_pct::DOUBLE), ' to ', format('{:.1f}', 100 * c.high_pct::DOUBLE),
             ' %); the amount is a year''s worth', CASE WHEN c.payback_years IS NOT NULL THEN concat(', it pays back in ', format('{:.1f}', c.payback_years::DOUBLE), ' years') ELSE '' END)
         ELSE CASE c.verdict WHEN 'not shown' THEN 'no effect is shown' ELSE concat('nothing can be said of it: ', c.verdict) END END,
-    concat('change_study: ', c.code), NULL, CASE WHEN c.verdict = 'found' THEN c.year_min END, CASE WHEN c.verdict = 'found' THEN c.year_usd END
+    row_of('change_study', c.code), NULL, CASE WHEN c.verdict = 'found' THEN c.year_min END, CASE WHEN c.verdict = 'found' THEN c.year_usd END
 FROM temp.change_studies AS c
 -- Of a change's measures the one that shows most: set-up before build before both.
 QUALIFY row_number() OVER (PARTITION BY c.code ORDER BY c.verdict = 'found' DESC, c.place) = 1)
 UNION ALL
-SELECT 34, t.measure, concat(t.signal, ' (', t.workweek, ')'), concat('trend: ', t.measure), NULL, NULL, NULL
+SELECT 34, t.measure, concat(t.signal, ' (', t.workweek, ')'), row_of('trend', t.measure), NULL, NULL, NULL
 FROM temp.trend_points AS t
 WHERE t.signal IS NOT NULL AND t.mean IS NOT NULL AND t.workweek_start + 7 = until_day
 UNION ALL

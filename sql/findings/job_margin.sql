@@ -52,14 +52,14 @@ overhead AS (
 SELECT
     29 AS place, 'STOP AND ASK' AS item,
     concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses), ': sheet grade_substitution of lumber-yield') AS detail,
-    NULL::VARCHAR AS sheet_row, count(*)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    NULL::VARCHAR AS sheet_row, count(*)::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
 FROM steps.substitutions AS s
 WHERE s.verdict <> 'above' AND s.moved_on >= from_day AND s.moved_on < until_day
 HAVING count(*) > 0
 UNION ALL
 SELECT
     30, 'margin',
-    concat(count(*) FILTER (WHERE NOT closed_unshipped), CASE WHEN count(*) FILTER (WHERE NOT closed_unshipped) = 1 THEN ' job with a margin shipped' ELSE ' jobs with a margin shipped' END,
+    concat(format('{:,}', count(*) FILTER (WHERE NOT closed_unshipped)), CASE WHEN count(*) FILTER (WHERE NOT closed_unshipped) = 1 THEN ' job with a margin shipped' ELSE ' jobs with a margin shipped' END,
         CASE WHEN count(*) FILTER (WHERE closed_unshipped) > 0 THEN concat(' and ', count(*) FILTER (WHERE closed_unshipped), CASE WHEN count(*) FILTER (WHERE closed_unshipped) = 1 THEN ' was' ELSE ' were' END, ' closed without shipping') END,
         CASE WHEN count(*) = 1 THEN '; it kept ' ELSE '; together they kept ' END, format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue'),
     'margin_summary', count(*) FILTER (WHERE NOT closed_unshipped), NULL, sum(margin_usd)
@@ -69,10 +69,10 @@ HAVING count(*) > 0
 UNION ALL
 SELECT
     31, 'loss',
-    concat(count(*), CASE WHEN count(*) = 1 THEN ' job was finished at a loss: ' ELSE ' jobs were finished at a loss: ' END,
-        string_agg(job, ', ' ORDER BY place) FILTER (WHERE place <= 5), CASE WHEN count(*) > 5 THEN concat(' and ', count(*) - 5, ' more') END,
+    concat(format('{:,}', count(*)), CASE WHEN count(*) = 1 THEN ' job was finished at a loss: ' ELSE ' jobs were finished at a loss: ' END,
+        string_agg(job, ', ' ORDER BY place) FILTER (WHERE place <= 5), CASE WHEN count(*) > 5 THEN concat(' and ', format('{:,}', count(*) - 5), ' more') END,
         (SELECT concat('; what took most from ', CASE WHEN (SELECT count(*) FROM losses) = 1 THEN 'it' ELSE 'them' END, ' against the quote is ', term, ', ', format('{:,.2f}', cents / 100.0), ' USD') FROM loss_term)),
-    concat('margin_by_job: ', min_by(job, place)), count(*), NULL, sum(margin_usd)
+    row_of('margin_by_job', min_by(job, place)), count(*), NULL, sum(margin_usd)
 FROM losses
 HAVING count(*) > 0
 UNION ALL
@@ -80,7 +80,7 @@ SELECT
     32, 'closed',
     concat(count(*), CASE WHEN count(*) = 1 THEN ' job was closed without shipping: ' ELSE ' jobs were closed without shipping: ' END,
         string_agg(concat(job, ' (', trusses_built, ' of ', trusses_ordered, ' trusses built)'), ', ' ORDER BY job), '; what was earned less what was spent'),
-    concat('margin_by_job: ', min(job)), count(*), NULL, sum(margin_usd)
+    row_of('margin_by_job', min(job)), count(*), NULL, sum(margin_usd)
 FROM shipped
 WHERE closed_unshipped
 HAVING count(*) > 0
@@ -89,7 +89,7 @@ SELECT
     33, 'against quote',
     concat(f.job, ' fell furthest below its quote',
         (SELECT concat('; most of it by ', t.term, ', ', format('{:,.2f}', t.cents / 100.0), ' USD') FROM terms AS t WHERE t.job = f.job ORDER BY t.cents, t.place LIMIT 1)),
-    concat('bridge_by_job: ', f.job), NULL, NULL, f.variance_usd
+    row_of('bridge_by_job', f.job), NULL, NULL, f.variance_usd
 FROM furthest AS f
 UNION ALL
 SELECT

@@ -29,7 +29,7 @@ cut AS (
 SELECT
     29 AS place, 'STOP AND ASK' AS item,
     concat('the truss designer about lumber below or beside the design in ', string_agg(DISTINCT s.trusses, '; ' ORDER BY s.trusses)) AS detail,
-    'grade_substitution' AS sheet_row, count(*)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    'grade_substitution' AS sheet_row, count(*)::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
 FROM steps.substitutions AS s
 WHERE s.verdict <> 'above' AND s.moved_on >= from_day AND s.moved_on < until_day
 HAVING count(*) > 0
@@ -48,7 +48,7 @@ HAVING sum(waste) > 0
 UNION ALL
 (SELECT
     32, 'dearest batch', concat(unit, ' lost the most: ', format('{:.1f}', 100.0 * waste / nullif(net, 0)), ' % of its boards are not in parts'),
-    concat('waste: ', unit), NULL, NULL, cents_to_usd(cents)
+    row_of('waste', unit), NULL, NULL, cents_to_usd(cents)
 FROM wasted
 WHERE cents > 0 AND net > 0 AND (SELECT count(*) FROM wasted) > 1
 ORDER BY cents DESC, unit

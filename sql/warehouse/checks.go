@@ -112,8 +112,7 @@ func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) er
 			return err
 		}
 		name := strings.TrimSuffix(path.Base(file), ".sql")
-		first, _, _ := strings.Cut(text, "\n")
-		purpose := strings.TrimSuffix(strings.TrimSpace(strings.TrimPrefix(first, "--")), ".")
+		purpose := purposeOf(text)
 		severity := "warn"
 		for _, known := range []string{"error", "info"} {
 			if strings.Contains(text, "'"+known+"' AS severity") {
@@ -125,6 +124,25 @@ func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) er
 		}
 	}
 	return nil
+}
+
+// purposeOf is what a check proves: the first line of its file.
+func purposeOf(text string) string {
+	first, _, _ := strings.Cut(text, "\n")
+	return strings.TrimSuffix(strings.TrimSpace(strings.TrimPrefix(first, "--")), ".")
+}
+
+// CheckPurposes says what each check proves, in the order of CheckNames.
+func CheckPurposes() ([]string, error) {
+	var purposes []string
+	for _, file := range filesIn("checks") {
+		text, err := sqlText(file)
+		if err != nil {
+			return nil, err
+		}
+		purposes = append(purposes, purposeOf(text))
+	}
+	return purposes, nil
 }
 
 // MakeFindings makes the temporary macros of the front sheets' findings on this connection:

@@ -5,6 +5,8 @@ const (
 	CodeNoWarehouse         = "no-warehouse"         // nothing was imported yet
 	CodeWarehouseLocked     = "warehouse-locked"     // another run has the warehouse open
 	CodeWarehouseUnreadable = "warehouse-unreadable" // the warehouse file is damaged, or no warehouse
+	CodeDamagedTable        = "damaged-table"        // a table can't be read: its part of the warehouse file is damaged
+	CodeNewerWarehouse      = "newer-warehouse"      // a newer version of the program has upgraded the warehouse
 	CodeAlreadyClosed       = "already-closed"       // the month, or one after it, is closed already
 	CodeNothingClosed       = "nothing-closed"       // no month is closed that could be opened again
 	CodeNotASelect          = "not-a-select"         // more, less or something else than one SELECT

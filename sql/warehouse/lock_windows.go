@@ -26,3 +26,17 @@ func running(process int) bool {
 	windows.CloseHandle(handle)
 	return true
 }
+
+// heldElsewhere says whether another process keeps the file from being opened for reading
+// and writing.
+func heldElsewhere(file string) bool {
+	name, err := windows.UTF16PtrFromString(file)
+	if err != nil {
+		return false
+	}
+	handle, err := windows.CreateFile(name, windows.GENERIC_READ|windows.GENERIC_WRITE, windows.FILE_SHARE_READ|windows.FILE_SHARE_WRITE|windows.FILE_SHARE_DELETE, nil, windows.OPEN_EXISTING, 0, 0)
+	if err == nil {
+		windows.CloseHandle(handle)
+	}
+	return errors.Is(err, windows.ERROR_SHARING_VIOLATION)
+}

@@ -109,13 +109,19 @@ func openWriter(ctx context.Context, file string) (*Warehouse, error) {
 // file or network access, no change of settings. prepare runs before the lock.
 func OpenLocked(ctx context.Context, file string, prepare ...string) (*Warehouse, error) {
 	if _, err := os.Stat(file); errors.Is(err, os.ErrNotExist) {
-		return nil, problem.List{{Place: FileName, What: "nothing was imported yet", Code: CodeNoWarehouse, Usage: true,
-			Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
+		return nil, NothingImported()
 	}
 	statements := append([]string{}, noExtensions...)
 	statements = append(statements, prepare...)
 	statements = append(statements, "SET temp_directory=''", "SET enable_external_access=false", "SET lock_configuration=true")
 	return connect(ctx, file, "?access_mode=READ_ONLY", statements)
+}
+
+// NothingImported is the problem of a plant without a warehouse, or with one that holds
+// nothing.
+func NothingImported() error {
+	return problem.List{{Place: FileName, What: "nothing was imported yet", Code: CodeNoWarehouse, Usage: true,
+		Hint: "put files into inbox/ and run: trusstally run --plant DIR"}}
 }
 
 // connect opens the file and runs the statements on every new connection.
@@ -130,14 +136,14 @@ func connect(ctx context.Context, file, options string, statements []string) (*W
 		return nil
 	})
 	if err != nil {
-		return nil, openProblem(err)
+		return nil, openProblem(file, err)
 	}
 	db := sql.OpenDB(connector)
 	db.SetMaxOpenConns(1) // one connection: temporary tables and the lock belong to it
 	if err := db.PingContext(ctx); err != nil {
 		db.Close()
 		connector.Close()
-		return nil, openProblem(err)
+		return nil, openProblem(file, err)
 	}
 	return &Warehouse{DB: db, connector: connector}, nil
 }
@@ -154,10 +160,13 @@ func threadLimit() []string {
 	return []string{fmt.Sprintf("SET threads=%d", threads)}
 }
 
-func openProblem(err error) error {
+// openProblem is what the engine says about opening the file, in the reader's words. What the
+// engine takes from the system is in the system's language, and is asked for anew by number.
+func openProblem(file string, err error) error {
 	text := err.Error()
 	switch {
-	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "being used by another process"), strings.Contains(text, "different configuration"):
+	case strings.Contains(text, "Could not set lock on file"), strings.Contains(text, "different configuration"),
+		strings.Contains(text, "Cannot open file") && heldElsewhere(file):
 		return lockedProblem(holder(text), err)
 	case strings.Contains(text, "not a valid DuckDB database file"), strings.Contains(text, "IO Error"), strings.Contains(text, "Serialization Error"):
 		return problem.List{{Place: FileName, What: "the warehouse can't be opened", Code: CodeWarehouseUnreadable,
@@ -190,7 +199,12 @@ func (w *Warehouse) migrate(ctx context.Context) error {
 	if err := w.DB.QueryRowContext(ctx, "SELECT coalesce(max(version), 0) FROM schema_versions").Scan(&current); err != nil {
 		return err
 	}
-	for _, file := range filesIn("schema") {
+	files := filesIn("schema")
+	if newest := path.Base(files[len(files)-1]); current > schemaNumber(newest) {
+		return problem.List{{Place: FileName, What: "a newer version of trusstally has upgraded this warehouse", Code: CodeNewerWarehouse,
+			Hint: "install that version on this machine too; nothing was changed"}}
+	}
+	for _, file := range files {
 		version, err := strconv.Atoi(strings.SplitN(path.Base(file), "_", 2)[0])
 		if err != nil {
 			return fmt.Errorf("schema file %s has no number", file)
@@ -213,6 +227,13 @@ func (w *Warehouse) migrate(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// schemaNumber is the number that a schema file's name begins with; the names are the
+// program's own, and migrate refuses one without a number.
+func schemaNumber(name string) int {
+	number, _ := strconv.Atoi(strings.SplitN(name, "_", 2)[0])
+	return number
 }
 
 // filesIn lists the SQL files of a folder in order of their names.

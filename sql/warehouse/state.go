@@ -16,12 +16,8 @@ type Queryer interface {
 // LedgersStale says whether the ledgers were never built, or were built with another
 // plant.toml or by another version of the program.
 func LedgersStale(ctx context.Context, from Queryer, settings *plant.Settings) (bool, error) {
-	var built int
-	if err := from.QueryRowContext(ctx, "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'main' AND table_name IN ('settings', 'exceptions')").Scan(&built); err != nil {
-		return false, err
-	}
-	if built < 2 {
-		return true, nil
+	if built, err := LedgersBuilt(ctx, from); err != nil || !built {
+		return true, err
 	}
 	// A first version's ledgers have no fingerprint of their SQL.
 	var known int
@@ -31,6 +27,13 @@ func LedgersStale(ctx context.Context, from Queryer, settings *plant.Settings) (
 	var toml, ledgers string
 	err := from.QueryRowContext(ctx, "SELECT plant_toml_sha256, ledgers_sha256 FROM settings").Scan(&toml, &ledgers)
 	return toml != settings.Hash || ledgers != ledgersHash(), err
+}
+
+// LedgersBuilt says whether the ledgers were ever built.
+func LedgersBuilt(ctx context.Context, from Queryer) (bool, error) {
+	var built int
+	err := from.QueryRowContext(ctx, "SELECT count(*) FROM information_schema.tables WHERE table_schema = 'main' AND table_name IN ('settings', 'exceptions')").Scan(&built)
+	return built == 2, err
 }
 
 // NewestWeek returns the label of the newest workweek that had ended before the date of now

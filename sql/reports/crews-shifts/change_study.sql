@@ -43,7 +43,7 @@ SELECT
     s.year_usd::DECIMAL(18,2) AS year_usd,
     s.year_low_usd::DECIMAL(18,2) AS year_low_usd,
     s.year_high_usd::DECIMAL(18,2) AS year_high_usd,
-    c.cost_usd::DECIMAL(14,2) AS cost_usd,
+    c.cost_usd::DECIMAL(18,2) AS cost_usd,
     s.payback_years::DECIMAL(18,4) AS payback,
     s.npv_usd::DECIMAL(18,2) AS npv_usd
 FROM temp.change_studies AS s

@@ -54,8 +54,8 @@ grouped AS (
 spread AS (
     SELECT
         g.*,
-        (rounded_quotient(k.setup_seconds * 100, 60 * k.setups * g.batch_size) * 0.01::DECIMAL(3,2))::DECIMAL(14,2) AS spread_setup_min,
-        (rounded_quotient(k.build_seconds * 100, 60 * k.trusses) * 0.01::DECIMAL(3,2))::DECIMAL(14,2) AS average_build_min
+        (rounded_quotient(k.setup_seconds * 100, 60 * k.setups * g.batch_size) * 0.01::DECIMAL(3,2))::DECIMAL(18,2) AS spread_setup_min,
+        (rounded_quotient(k.build_seconds * 100, 60 * k.trusses) * 0.01::DECIMAL(3,2))::DECIMAL(18,2) AS average_build_min
     FROM grouped AS g
     JOIN by_jigging AS k ON k.jigging IS NOT DISTINCT FROM g.jigging
 )
@@ -64,18 +64,18 @@ SELECT
     s.batch_size::BIGINT AS batch_size,
     s.setups::BIGINT AS setups,
     s.trusses::BIGINT AS trusses,
-    s.setup_min::DECIMAL(14,2) AS setup_min,
-    s.build_min::DECIMAL(14,2) AS build_min,
-    (s.setup_min + s.build_min)::DECIMAL(14,2) AS labour_min,
+    s.setup_min::DECIMAL(18,2) AS setup_min,
+    s.build_min::DECIMAL(18,2) AS build_min,
+    (s.setup_min + s.build_min)::DECIMAL(18,2) AS labour_min,
     share_of(s.setup_min, s.setups)::DECIMAL(18,6) AS setup_each_min,
     share_of(s.setup_min, s.trusses)::DECIMAL(18,6) AS setup_per_truss_min,
     share_of(s.build_min, s.trusses)::DECIMAL(18,6) AS build_per_truss_min,
     share_of(s.setup_min + s.build_min, s.trusses)::DECIMAL(18,6) AS measured_min,
-    s.spread_setup_min::DECIMAL(14,2) AS spread_setup_min,
-    s.average_build_min::DECIMAL(14,2) AS average_build_min,
-    (s.spread_setup_min + s.average_build_min)::DECIMAL(14,2) AS expected_min,
+    s.spread_setup_min::DECIMAL(18,2) AS spread_setup_min,
+    s.average_build_min::DECIMAL(18,2) AS average_build_min,
+    (s.spread_setup_min + s.average_build_min)::DECIMAL(18,2) AS expected_min,
     s.repeated_setups::BIGINT AS repeated_setups,
-    s.repeated_min::DECIMAL(14,2) AS repeated_min,
+    s.repeated_min::DECIMAL(18,2) AS repeated_min,
     CASE WHEN s.batch_size > 6 THEN 'above common practice' END::VARCHAR AS practice,
     concat(coalesce(s.jigging, 'jigging not said'), ', ', s.batch_size)::VARCHAR AS jigging_size
 FROM spread AS s

@@ -43,7 +43,7 @@ SELECT
     w.crew::VARCHAR AS crew,
     w.runs::BIGINT AS runs,
     w.trusses::BIGINT AS trusses,
-    w.labour_min::DECIMAL(14,2) AS labour_min,
+    w.labour_min::DECIMAL(18,2) AS labour_min,
     share_of(w.labour_min, w.trusses)::DECIMAL(18,6) AS each_min,
     CASE WHEN c.class IS NOT NULL THEN 'yes' WHEN w.crew = 'shared' THEN 'nobody''s' ELSE 'too thin' END::VARCHAR AS compared
 FROM crews AS w

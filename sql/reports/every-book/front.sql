@@ -22,7 +22,7 @@ WITH period AS (
 failed AS (
     SELECT 10 AS place, 'DOES NOT BALANCE' AS topic, c.purpose AS item,
         'the books are not to be relied on until this is settled; trusstally check names the rows' AS detail, concat('checks: ', c.purpose) AS sheet_row,
-        c.wrong_rows AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+        c.wrong_rows AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM check_results AS c
     WHERE c.severity = 'error' AND c.wrong_rows > 0
     UNION ALL
@@ -64,10 +64,17 @@ unmeasured AS (
     WHERE p.left_on >= period.from_day AND p.left_on < period.until_day AND p.missing IS NOT NULL
 ),
 missing AS (
-    SELECT 40 AS place, 'missing' AS topic, 'jobs without a margin' AS item, string_agg(concat(job, ': ', missing), '. ' ORDER BY job) AS detail,
-        CASE any_value(period.book) WHEN 'job-margin' THEN concat('margin_by_job: ', min(job)) END AS sheet_row,
-        count(*) AS rows, NULL::DECIMAL(14,2) AS people_min, sum(revenue_usd) AS amount_usd
-    FROM unmeasured, period
+    SELECT 40 AS place, 'missing' AS topic, 'jobs without a margin' AS item,
+        concat(string_agg(concat(u.missing, ': ', u.jobs), '. ' ORDER BY u.place) FILTER (WHERE u.place <= 5), CASE WHEN count(*) > 5 THEN concat('. And ', count(*) - 5, ' other reasons') END) AS detail,
+        CASE any_value(period.book) WHEN 'job-margin' THEN row_of('margin_by_job', min(u.first_job)) END AS sheet_row,
+        sum(u.number)::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, sum(u.revenue_usd) AS amount_usd
+    FROM (
+        SELECT missing, count(*) AS number, sum(revenue_usd) AS revenue_usd, min(job) AS first_job, row_number() OVER (ORDER BY count(*) DESC, missing) AS place,
+            concat(array_to_string(list(job ORDER BY job)[:5], ', '), CASE WHEN count(*) > 5 THEN concat(' and ', count(*) - 5, ' more') END) AS jobs
+        FROM unmeasured
+        GROUP BY missing
+    ) AS u
+    CROSS JOIN period
     HAVING count(*) > 0
     UNION ALL
     SELECT 40, 'missing', concat('rows of ', r.feed, ' refused'), concat('in ', string_agg(DISTINCT r.file_name, ', ' ORDER BY r.file_name), '; mend the file in rejects/ and drop it into inbox/'), 'files',
@@ -77,7 +84,7 @@ missing AS (
     UNION ALL
     SELECT 40, 'missing', e.topic, concat(min_by(e.what, (e.on_day, e.code, e.what)), CASE WHEN count(*) > 1 THEN concat('; and ', count(*) - 1, ' more') END,
             CASE any_value(period.book) WHEN 'job-margin' THEN '' ELSE ' (sheet exceptions of job-margin, for this period)' END),
-        CASE any_value(period.book) WHEN 'job-margin' THEN concat('exceptions: ', e.topic) END,
+        CASE any_value(period.book) WHEN 'job-margin' THEN row_of('exceptions', e.topic) END,
         count(*), seconds_to_min(sum(e.seconds)::BIGINT), sum(e.usd)
     FROM exceptions AS e, period
     WHERE e.on_day >= period.from_day AND e.on_day < period.until_day AND e.code <> 'incomplete-job'
@@ -89,13 +96,13 @@ missing AS (
     GROUP BY g.code, g.gap, g.effect
 ),
 reach AS (
-    SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, 'files' AS sheet_row, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    SELECT 50 AS place, 'data' AS topic, i.feed AS item, concat(coalesce('up to ' || max(i.last_on), 'no dates'), ', from ', count(*), CASE WHEN count(*) = 1 THEN ' file' ELSE ' files' END) AS detail, 'files' AS sheet_row, sum(i.accepted)::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM imports AS i
     WHERE i.undone_utc IS NULL
     GROUP BY i.feed
 ),
 policies AS (
-    SELECT 60 AS place, 'policy' AS topic, p.item, p.detail, NULL::VARCHAR AS sheet_row, NULL::BIGINT AS rows, NULL::DECIMAL(14,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
+    SELECT 60 AS place, 'policy' AS topic, p.item, p.detail, NULL::VARCHAR AS sheet_row, NULL::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
     FROM settings AS s, (VALUES
         ('revenue', CASE s.revenue_rule WHEN 'over_time' THEN 'the price is earned by cost to date over expected cost, without a quote as the job leaves' ELSE 'the price is earned as the job leaves, by the design board feet of its loads' END || '; credits count on their date; a closed job counts its invoices'),
         ('lumber', 'landed cost with freight, ' || CASE s.costing WHEN 'average' THEN 'moving average' ELSE 'first in, first out' END),
@@ -125,8 +132,8 @@ SELECT
     e.item::VARCHAR AS item,
     e.detail::VARCHAR AS detail,
     e.rows::BIGINT AS rows,
-    e.people_min::DECIMAL(14,2) AS people_min,
-    e.amount_usd::DECIMAL(14,2) AS amount_usd,
+    e.people_min::DECIMAL(18,2) AS people_min,
+    e.amount_usd::DECIMAL(18,2) AS amount_usd,
     e.sheet_row::VARCHAR AS sheet_row
 FROM everything AS e
 ORDER BY e.place, e.item, e.detail;

@@ -38,9 +38,9 @@ moved AS (
 SELECT
     s.job::VARCHAR AS job,
     s.customer::VARCHAR AS customer,
-    cents_to_usd(s.margin_cents)::DECIMAL(14,2) AS quoted_usd,
-    cents_to_usd(s.margin_cents + m.moved)::DECIMAL(14,2) AS actual_usd,
-    cents_to_usd(m.moved)::DECIMAL(14,2) AS moved_usd,
+    cents_to_usd(s.margin_cents)::DECIMAL(18,2) AS quoted_usd,
+    cents_to_usd(s.margin_cents + m.moved)::DECIMAL(18,2) AS actual_usd,
+    cents_to_usd(m.moved)::DECIMAL(18,2) AS moved_usd,
     m.why::VARCHAR AS why,
     s.basis::VARCHAR AS basis
 FROM shipped AS s

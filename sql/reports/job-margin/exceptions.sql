@@ -24,8 +24,8 @@ SELECT
     e.job::VARCHAR AS job,
     e.station::VARCHAR AS station,
     e.on_day::DATE AS found_on,
-    seconds_to_min(e.seconds)::DECIMAL(14,2) AS people_min,
-    e.usd::DECIMAL(14,2) AS at_stake_usd,
+    seconds_to_min(e.seconds)::DECIMAL(18,2) AS people_min,
+    e.usd::DECIMAL(18,2) AS at_stake_usd,
     e.file_name::VARCHAR AS file,
     e.line::BIGINT AS line,
     e.remedy::VARCHAR AS remedy

@@ -44,12 +44,12 @@ drawn AS (
 SELECT
     d.term::VARCHAR AS term,
     d.jobs::BIGINT AS jobs,
-    cents_to_usd(d.cents)::DECIMAL(14,2) AS effect_usd,
-    cents_to_usd(d.running)::DECIMAL(14,2) AS running_usd,
-    cents_to_usd(CASE WHEN d.place IN (0, 99) THEN 0 WHEN d.before >= 0 AND d.running >= 0 THEN least(d.before, d.running) WHEN d.before <= 0 AND d.running <= 0 THEN greatest(d.before, d.running) ELSE 0 END)::DECIMAL(14,2) AS base_usd,
-    cents_to_usd(CASE WHEN d.place IN (0, 99) OR d.cents <= 0 THEN 0 WHEN d.before >= 0 THEN d.cents WHEN d.running <= 0 THEN -d.cents ELSE d.running END)::DECIMAL(14,2) AS up_usd,
-    cents_to_usd(CASE WHEN d.place IN (0, 99) OR d.cents >= 0 THEN 0 WHEN d.running >= 0 THEN -d.cents WHEN d.before <= 0 THEN d.cents ELSE d.running END)::DECIMAL(14,2) AS down_usd,
-    cents_to_usd(CASE WHEN d.place IN (0, 99) THEN d.cents ELSE 0 END)::DECIMAL(14,2) AS level_usd,
+    cents_to_usd(d.cents)::DECIMAL(18,2) AS effect_usd,
+    cents_to_usd(d.running)::DECIMAL(18,2) AS running_usd,
+    cents_to_usd(CASE WHEN d.place IN (0, 99) THEN 0 WHEN d.before >= 0 AND d.running >= 0 THEN least(d.before, d.running) WHEN d.before <= 0 AND d.running <= 0 THEN greatest(d.before, d.running) ELSE 0 END)::DECIMAL(18,2) AS base_usd,
+    cents_to_usd(CASE WHEN d.place IN (0, 99) OR d.cents <= 0 THEN 0 WHEN d.before >= 0 THEN d.cents WHEN d.running <= 0 THEN -d.cents ELSE d.running END)::DECIMAL(18,2) AS up_usd,
+    cents_to_usd(CASE WHEN d.place IN (0, 99) OR d.cents >= 0 THEN 0 WHEN d.running >= 0 THEN -d.cents WHEN d.before <= 0 THEN d.cents ELSE d.running END)::DECIMAL(18,2) AS down_usd,
+    cents_to_usd(CASE WHEN d.place IN (0, 99) THEN d.cents ELSE 0 END)::DECIMAL(18,2) AS level_usd,
     CASE d.place
         WHEN 0 THEN 'price less quoted costs, as first imported' WHEN 10 THEN 'later changes of price and quoted costs'
         WHEN 20 THEN 'revenue less price' WHEN 30 THEN 'quoted lumber less design board feet at quoting prices, over 1 less the quoted waste (a share of the boards issued)'

@@ -43,14 +43,14 @@ SELECT
     s.customer::VARCHAR AS customer,
     s.jobs::BIGINT AS jobs,
     s.incomplete::BIGINT AS incomplete,
-    s.revenue::DECIMAL(14,2) AS revenue_usd,
-    s.cost::DECIMAL(14,2) AS cost_usd,
-    (s.revenue - s.cost)::DECIMAL(14,2) AS margin_usd,
+    s.revenue::DECIMAL(18,2) AS revenue_usd,
+    s.cost::DECIMAL(18,2) AS cost_usd,
+    (s.revenue - s.cost)::DECIMAL(18,2) AS margin_usd,
     share_of_positive(s.revenue - s.cost, s.revenue)::DECIMAL(18,6) AS margin_pct,
-    coalesce(c.usd, 0)::DECIMAL(14,2) AS credits_usd,
-    s.at_stake::DECIMAL(14,2) AS at_stake_usd,
+    coalesce(c.usd, 0)::DECIMAL(18,2) AS credits_usd,
+    s.at_stake::DECIMAL(18,2) AS at_stake_usd,
     s.unquoted::BIGINT AS unquoted,
-    s.variance::DECIMAL(14,2) AS variance_usd,
+    s.variance::DECIMAL(18,2) AS variance_usd,
     s.stand_ins::BIGINT AS stand_ins
 FROM summed AS s
 LEFT JOIN credits AS c ON c.customer IS NOT DISTINCT FROM s.customer

@@ -64,6 +64,6 @@ SELECT
     j.trusses_built::BIGINT AS built,
     coalesce(j.to_build, 0)::BIGINT AS to_build,
     wood_to_bf(coalesce(j.to_build_wood, 0))::DECIMAL(14,4) AS to_build_bf,
-    cents_to_usd(j.to_build_cents)::DECIMAL(14,2) AS to_build_usd
+    cents_to_usd(j.to_build_cents)::DECIMAL(18,2) AS to_build_usd
 FROM judged AS j
 ORDER BY CASE WHEN j.is_open AND j.days_over > 0 THEN 1 WHEN NOT j.is_open AND j.days_over > 0 THEN 2 WHEN j.is_open THEN 3 WHEN NOT j.closed_unshipped THEN 4 ELSE 5 END, j.promised_on NULLS LAST, j.job;

@@ -50,7 +50,7 @@ SELECT
     f.finished_bf::DECIMAL(14,4) AS finished_bf,
     (f.issued_bf - f.returned_bf - f.finished_bf)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(f.issued_bf - f.returned_bf - f.finished_bf, f.issued_bf - f.returned_bf)::DECIMAL(18,6) AS waste_pct,
-    f.lumber_usd::DECIMAL(14,2) AS lumber_usd,
+    f.lumber_usd::DECIMAL(18,2) AS lumber_usd,
     share_of(f.lumber_usd, f.finished_bf)::DECIMAL(18,6) AS per_good_bf_usd,
     f.basis::VARCHAR AS basis,
     concat_ws(' ', f.size, f.species, f.grade, CASE f.basis WHEN 'no cut list' THEN f.basis END)::VARCHAR AS item

@@ -126,7 +126,7 @@ rows AS (
     UNION ALL BY NAME
     SELECT
         concat('no cut list: ', u.trusses, CASE u.trusses WHEN 1 THEN ' truss of ' ELSE ' trusses of ' END, u.marks, CASE u.marks WHEN 1 THEN ' mark' ELSE ' marks' END,
-            CASE WHEN u.wood IS NOT NULL THEN concat(', ', wood_to_bf(u.wood)::DECIMAL(14,2), ' BF by design') END, ', not in this list') AS basis
+            CASE WHEN u.wood IS NOT NULL THEN concat(', ', wood_to_bf(u.wood)::DECIMAL(18,2), ' BF by design') END, ', not in this list') AS basis
     FROM unlisted AS u
 )
 SELECT
@@ -136,11 +136,11 @@ SELECT
     CASE WHEN b.size IS NOT NULL THEN feet_inches(b.length_16ths) END::VARCHAR AS length,
     b.plan::BIGINT AS plan_boards,
     wood_to_bf(b.plan * wood(b.size, b.length_16ths * 4))::DECIMAL(14,4) AS plan_bf,
-    cents_to_usd(rounded_quotient(b.plan * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS plan_usd,
+    cents_to_usd(rounded_quotient(b.plan * coalesce(b.board_e4, 0), 100))::DECIMAL(18,2) AS plan_usd,
     share_of(b.parts, b.plan_wood)::DECIMAL(18,6) AS plan_yield_pct,
     b.habit::BIGINT AS habit_boards,
     wood_to_bf(b.habit * wood(b.size, b.length_16ths * 4))::DECIMAL(14,4) AS habit_bf,
-    cents_to_usd(rounded_quotient(b.habit * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS habit_usd,
+    cents_to_usd(rounded_quotient(b.habit * coalesce(b.board_e4, 0), 100))::DECIMAL(18,2) AS habit_usd,
     share_of(b.parts, b.habit_wood)::DECIMAL(18,6) AS habit_yield_pct,
     b.on_hand::BIGINT AS on_hand_boards,
     b.on_order::BIGINT AS on_order_boards,
@@ -150,7 +150,7 @@ SELECT
     CASE WHEN b.pack IS NOT NULL THEN b.buy // b.pack END::BIGINT AS packs,
     b.buy::BIGINT AS buy_boards,
     (b.buy - b.short)::BIGINT AS spare_boards,
-    cents_to_usd(rounded_quotient(b.buy * coalesce(b.board_e4, 0), 100))::DECIMAL(14,2) AS buy_usd,
+    cents_to_usd(rounded_quotient(b.buy * coalesce(b.board_e4, 0), 100))::DECIMAL(18,2) AS buy_usd,
     CASE WHEN b.size IS NOT NULL THEN coalesce(i.boards, 0) - CASE WHEN b.plan = 0 THEN b.on_hand ELSE 0 END END::BIGINT AS other_boards,
     CASE WHEN b.size IS NOT NULL THEN wood_to_bf(coalesce(i.wood, 0) - CASE WHEN b.plan = 0 THEN b.on_hand * wood(b.size, b.length_16ths * 4) ELSE 0 END) END::DECIMAL(14,4) AS other_bf,
     b.basis::VARCHAR AS basis,

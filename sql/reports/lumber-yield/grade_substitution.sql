@@ -35,7 +35,7 @@ SELECT
     s.specified::VARCHAR AS specified,
     s.boards::BIGINT AS boards,
     wood_to_bf(s.wood)::DECIMAL(14,4) AS used_bf,
-    cents_to_usd(s.cents)::DECIMAL(14,2) AS given_away_usd,
+    cents_to_usd(s.cents)::DECIMAL(18,2) AS given_away_usd,
     CASE WHEN s.is_above THEN 'a higher grade than specified' ELSE 'STOP AND ASK the truss designer' END::VARCHAR AS action,
     s.trusses::VARCHAR AS trusses
 FROM summed AS s

@@ -33,9 +33,9 @@ SELECT
     s.label::VARCHAR AS workweek,
     s.workweek_start::DATE AS starts_on,
     wood_to_bf(s.wood)::DECIMAL(14,4) AS received_bf,
-    cents_to_usd(s.cents)::DECIMAL(14,2) AS landed_usd,
-    cents_to_usd(s.quoting)::DECIMAL(14,2) AS quoting_usd,
-    cents_to_usd(rounded_quotient(s.cents::HUGEINT * 147456000, s.wood))::DECIMAL(14,2) AS per_mbf_usd,
-    cents_to_usd(rounded_quotient(s.quoting::HUGEINT * 147456000, s.wood))::DECIMAL(14,2) AS quoting_per_mbf_usd
+    cents_to_usd(s.cents)::DECIMAL(18,2) AS landed_usd,
+    cents_to_usd(s.quoting)::DECIMAL(18,2) AS quoting_usd,
+    cents_to_usd(rounded_quotient(s.cents::HUGEINT * 147456000, s.wood))::DECIMAL(18,2) AS per_mbf_usd,
+    cents_to_usd(rounded_quotient(s.quoting::HUGEINT * 147456000, s.wood))::DECIMAL(18,2) AS quoting_per_mbf_usd
 FROM summed AS s
 ORDER BY s.workweek_start;

@@ -76,7 +76,7 @@ SELECT
     CASE WHEN l.size IS NOT NULL THEN coalesce(t.boards, 0) - coalesce(p.batch_boards, 0) END::BIGINT AS over_boards,
     wood_to_bf(coalesce(t.boards, 0) * wood(l.size, l.length_16ths * 4))::DECIMAL(14,4) AS taken_bf,
     wood_to_bf(coalesce(p.batch_boards, 0) * wood(l.size, l.length_16ths * 4))::DECIMAL(14,4) AS batch_bf,
-    cents_to_usd(rounded_quotient(l.board_e4, 100))::DECIMAL(14,2) AS board_usd,
+    cents_to_usd(rounded_quotient(l.board_e4, 100))::DECIMAL(18,2) AS board_usd,
     CASE WHEN l.size IS NOT NULL THEN coalesce(h.boards, 0) END::BIGINT AS on_hand_boards,
     l.basis::VARCHAR AS basis,
     CASE WHEN l.size IS NOT NULL THEN concat_ws(' ', l.size, l.species, l.grade, feet_inches(l.length_16ths)) ELSE l.reason END::VARCHAR AS item

@@ -76,7 +76,7 @@ SELECT
     wood_to_bf(m.not_split)::DECIMAL(14,4) AS not_split_bf,
     wood_to_bf(m.waste)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(wood_to_bf(m.waste)::DECIMAL(14,4), wood_to_bf(m.issued)::DECIMAL(14,4) - wood_to_bf(m.returned)::DECIMAL(14,4))::DECIMAL(18,6) AS waste_pct,
-    m.waste_usd::DECIMAL(14,2) AS waste_usd,
+    m.waste_usd::DECIMAL(18,2) AS waste_usd,
     m.basis::VARCHAR AS basis
 FROM measured AS m
 ORDER BY m.waste_usd DESC NULLS LAST, m.unit_kind, m.unit, m.size, m.species, m.grade;

@@ -99,7 +99,7 @@ SELECT
     wood_to_bf(s.not_split)::DECIMAL(14,4) AS not_split_bf,
     wood_to_bf(s.net - s.parts)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(s.net - s.parts, s.net)::DECIMAL(18,6) AS waste_pct,
-    cents_to_usd(s.waste_cents)::DECIMAL(14,2) AS waste_usd,
+    cents_to_usd(s.waste_cents)::DECIMAL(18,2) AS waste_usd,
     share_of(cents_to_usd(s.lumber_cents), wood_to_bf(s.parts))::DECIMAL(18,6) AS per_good_bf_usd,
     s.basis::VARCHAR AS basis
 FROM summed AS s

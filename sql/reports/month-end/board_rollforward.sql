@@ -72,14 +72,14 @@ SELECT
     sum(CASE WHEN m.part = 'return' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS returned_bf,
     sum(CASE WHEN m.part = 'count' THEN m.bf ELSE 0 END)::DECIMAL(18,6) AS counted_bf,
     sum(m.bf)::DECIMAL(18,6) AS closing_bf,
-    sum(CASE WHEN m.part = 'opening' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS opening_usd,
-    sum(CASE WHEN m.part = 'receipt' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS received_usd,
-    sum(CASE WHEN m.part = 'issue' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS issued_usd,
-    sum(CASE WHEN m.part = 'return' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS returned_usd,
-    sum(CASE WHEN m.part = 'true_up' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS true_up_usd,
-    sum(CASE WHEN m.part = 'count' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS counted_usd,
-    sum(CASE WHEN m.part = 'credit' THEN m.usd ELSE 0 END)::DECIMAL(14,2) AS credit_usd,
-    sum(m.usd)::DECIMAL(14,2) AS closing_usd,
+    sum(CASE WHEN m.part = 'opening' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS opening_usd,
+    sum(CASE WHEN m.part = 'receipt' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS received_usd,
+    sum(CASE WHEN m.part = 'issue' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS issued_usd,
+    sum(CASE WHEN m.part = 'return' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS returned_usd,
+    sum(CASE WHEN m.part = 'true_up' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS true_up_usd,
+    sum(CASE WHEN m.part = 'count' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS counted_usd,
+    sum(CASE WHEN m.part = 'credit' THEN m.usd ELSE 0 END)::DECIMAL(18,2) AS credit_usd,
+    sum(m.usd)::DECIMAL(18,2) AS closing_usd,
     string_agg(DISTINCT m.basis, '; ' ORDER BY m.basis)::VARCHAR AS basis
 FROM moved AS m
 GROUP BY m.size, m.species, m.grade, m.length_16ths

@@ -35,10 +35,10 @@ SELECT
     s.closed_month::VARCHAR AS closed_month,
     s.class::VARCHAR AS class,
     s.whose::VARCHAR AS job,
-    s.reported::DECIMAL(14,2) AS reported_usd,
-    s.before::DECIMAL(14,2) AS before_usd,
-    s.correction::DECIMAL(14,2) AS correction_usd,
-    (s.reported + s.before + s.correction)::DECIMAL(14,2) AS now_usd,
+    s.reported::DECIMAL(18,2) AS reported_usd,
+    s.before::DECIMAL(18,2) AS before_usd,
+    s.correction::DECIMAL(18,2) AS correction_usd,
+    (s.reported + s.before + s.correction)::DECIMAL(18,2) AS now_usd,
     s.files::VARCHAR AS from_file
 FROM summed AS s
 WHERE s.rows > 0

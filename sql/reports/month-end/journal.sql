@@ -25,8 +25,8 @@ SELECT
     l.memo::VARCHAR AS memo,
     replace(l.account, '_', ' ')::VARCHAR AS account,
     a.code::VARCHAR AS code,
-    CASE WHEN l.cents > 0 THEN cents_to_usd(l.cents) END::DECIMAL(14,2) AS debit_usd,
-    CASE WHEN l.cents < 0 THEN cents_to_usd(-l.cents) END::DECIMAL(14,2) AS credit_usd,
+    CASE WHEN l.cents > 0 THEN cents_to_usd(l.cents) END::DECIMAL(18,2) AS debit_usd,
+    CASE WHEN l.cents < 0 THEN cents_to_usd(-l.cents) END::DECIMAL(18,2) AS credit_usd,
     l.source::VARCHAR AS source,
     l.rows::BIGINT AS rows
 FROM lines AS l

@@ -46,10 +46,10 @@ SELECT
     p.part::VARCHAR AS part,
     p.pool::VARCHAR AS pool,
     p.source::VARCHAR AS source,
-    p.budget_usd::DECIMAL(14,2) AS budget_usd,
-    p.actual_usd::DECIMAL(14,2) AS actual_usd,
-    p.applied_usd::DECIMAL(14,2) AS applied_usd,
-    p.under_usd::DECIMAL(14,2) AS under_usd,
+    p.budget_usd::DECIMAL(18,2) AS budget_usd,
+    p.actual_usd::DECIMAL(18,2) AS actual_usd,
+    p.applied_usd::DECIMAL(18,2) AS applied_usd,
+    p.under_usd::DECIMAL(18,2) AS under_usd,
     CASE WHEN p.part = 'overhead' AND p.place = 2 THEN (b.hours_e4::DECIMAL(18,0) * 0.0001::DECIMAL(5,4)) END::DECIMAL(14,4) AS normal_hours,
     CASE WHEN p.place = 2 THEN seconds_to_hours(h.seconds) END::DECIMAL(14,4) AS actual_hours
 FROM pools AS p

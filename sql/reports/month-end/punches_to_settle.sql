@@ -20,8 +20,8 @@ SELECT
     f.shift_date::DATE AS shift_on,
     f.crew::VARCHAR AS crew,
     f.what::VARCHAR AS what,
-    seconds_to_min(f.seconds)::DECIMAL(14,2) AS touched_min,
-    f.usd::DECIMAL(14,2) AS touched_usd,
+    seconds_to_min(f.seconds)::DECIMAL(18,2) AS touched_min,
+    f.usd::DECIMAL(18,2) AS touched_usd,
     f.remedy::VARCHAR AS remedy,
     i.file_name::VARCHAR AS file_name,
     f.import_line::BIGINT AS line

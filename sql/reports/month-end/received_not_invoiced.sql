@@ -22,7 +22,7 @@ SELECT
     ($until::DATE - 1 - r.received_on)::BIGINT AS days,
     concat_ws(' ', r.size, r.species, r.grade, feet_inches(r.length_16ths))::VARCHAR AS item,
     r.boards::BIGINT AS boards,
-    cents_to_usd(r.cents)::DECIMAL(14,2) AS accrued_usd,
+    cents_to_usd(r.cents)::DECIMAL(18,2) AS accrued_usd,
     r.priced_by::VARCHAR AS priced_by
 FROM received_not_invoiced($until::DATE) AS r
 ORDER BY r.received_on, r.vendor, r.document, r.line;

@@ -55,19 +55,19 @@ billing AS (
 )
 SELECT
     coalesce(m.job, b.job)::VARCHAR AS job,
-    cents_to_usd(coalesce(m.wip_opening, 0))::DECIMAL(14,2) AS wip_opening_usd,
-    cents_to_usd(coalesce(m.added, 0))::DECIMAL(14,2) AS added_usd,
-    cents_to_usd(coalesce(-m.finished, 0))::DECIMAL(14,2) AS finished_usd,
-    cents_to_usd(coalesce(-m.closed, 0))::DECIMAL(14,2) AS closed_usd,
-    cents_to_usd(coalesce(m.wip_closing, 0))::DECIMAL(14,2) AS wip_closing_usd,
-    cents_to_usd(coalesce(m.fg_opening, 0))::DECIMAL(14,2) AS fg_opening_usd,
-    cents_to_usd(coalesce(m.finished, 0))::DECIMAL(14,2) AS fg_in_usd,
-    cents_to_usd(coalesce(m.closed - m.sold, 0))::DECIMAL(14,2) AS sold_usd,
-    cents_to_usd(coalesce(m.fg_closing, 0))::DECIMAL(14,2) AS fg_closing_usd,
-    cents_to_usd(coalesce(b.billed, 0))::DECIMAL(14,2) AS billed_usd,
-    cents_to_usd(coalesce(b.earned, 0))::DECIMAL(14,2) AS earned_usd,
-    cents_to_usd(greatest(0, coalesce(b.billed - b.earned, 0)))::DECIMAL(14,2) AS deposits_usd,
-    cents_to_usd(greatest(0, coalesce(b.earned - b.billed, 0)))::DECIMAL(14,2) AS unbilled_usd,
+    cents_to_usd(coalesce(m.wip_opening, 0))::DECIMAL(18,2) AS wip_opening_usd,
+    cents_to_usd(coalesce(m.added, 0))::DECIMAL(18,2) AS added_usd,
+    cents_to_usd(coalesce(-m.finished, 0))::DECIMAL(18,2) AS finished_usd,
+    cents_to_usd(coalesce(-m.closed, 0))::DECIMAL(18,2) AS closed_usd,
+    cents_to_usd(coalesce(m.wip_closing, 0))::DECIMAL(18,2) AS wip_closing_usd,
+    cents_to_usd(coalesce(m.fg_opening, 0))::DECIMAL(18,2) AS fg_opening_usd,
+    cents_to_usd(coalesce(m.finished, 0))::DECIMAL(18,2) AS fg_in_usd,
+    cents_to_usd(coalesce(m.closed - m.sold, 0))::DECIMAL(18,2) AS sold_usd,
+    cents_to_usd(coalesce(m.fg_closing, 0))::DECIMAL(18,2) AS fg_closing_usd,
+    cents_to_usd(coalesce(b.billed, 0))::DECIMAL(18,2) AS billed_usd,
+    cents_to_usd(coalesce(b.earned, 0))::DECIMAL(18,2) AS earned_usd,
+    cents_to_usd(greatest(0, coalesce(b.billed - b.earned, 0)))::DECIMAL(18,2) AS deposits_usd,
+    cents_to_usd(greatest(0, coalesce(b.earned - b.billed, 0)))::DECIMAL(18,2) AS unbilled_usd,
     n.basis::VARCHAR AS basis
 FROM told AS m
 FULL JOIN billing AS b ON b.job = m.job
