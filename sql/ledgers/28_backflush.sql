@@ -13,17 +13,21 @@
 
 -- grain: one day, job and size, species and grade (NULL: only design board feet are known)
 CREATE OR REPLACE TABLE steps.backflush_needs AS
-WITH unlogged AS (
+WITH logged AS (
+    SELECT DISTINCT job, batch, station, used_at::DATE AS used_on
+    FROM lumber_usage
+    WHERE reason = 'cut' AND boards > 0
+),
+unlogged AS (
     SELECT c.*
     FROM steps.cut_rows AS c
     CROSS JOIN settings AS s
     WHERE s.lumber_usage = 'backflush' AND c.quantity > 0
-        AND NOT EXISTS (
-            SELECT 1 FROM lumber_usage AS u
-            WHERE u.reason = 'cut' AND u.boards > 0
-                AND CASE WHEN u.job IS NOT NULL THEN u.job = c.job AND (u.batch IS NULL OR u.batch IS NOT DISTINCT FROM c.batch)
-                         WHEN u.batch IS NOT NULL THEN u.batch = c.batch
-                         ELSE u.station = c.station AND u.used_at::DATE = c.finished_on END)
+        -- Each by keys alone: with OR or CASE every row would be compared with every other.
+        AND NOT EXISTS (SELECT 1 FROM logged AS u WHERE u.job = c.job AND u.batch = c.batch)
+        AND NOT EXISTS (SELECT 1 FROM logged AS u WHERE u.job = c.job AND u.batch IS NULL)
+        AND NOT EXISTS (SELECT 1 FROM logged AS u WHERE u.job IS NULL AND u.batch = c.batch)
+        AND NOT EXISTS (SELECT 1 FROM logged AS u WHERE u.job IS NULL AND u.batch IS NULL AND u.station = c.station AND u.used_on = c.finished_on)
 ),
 wanted AS (
     SELECT c.finished_on AS day, c.job, p.size, p.species, p.grade, p.wood::HUGEINT * c.quantity AS wood, c.run_row_id
@@ -47,23 +51,36 @@ COMMENT ON TABLE steps.backflush_needs IS 'wood that the trusses cut on one day 
 -- grain: one day, job and item that its wood is taken from
 CREATE OR REPLACE TABLE steps.backflush_parts AS
 WITH arrivals AS (
-    SELECT received_on AS came_on, size, species, grade, length_16ths, boards FROM receipts
-    UNION ALL
-    SELECT counted_on, size, species, grade, length_16ths, boards
-    FROM counts
-    WHERE counted_on = (SELECT min(counted_on) FROM counts)
+    SELECT came_on, size, species, grade, length_16ths, sum(boards * wood(size, length_16ths * 4)) AS wood
+    FROM (
+        SELECT received_on AS came_on, size, species, grade, length_16ths, boards FROM receipts
+        UNION ALL
+        SELECT counted_on, size, species, grade, length_16ths, boards
+        FROM counts
+        WHERE counted_on = (SELECT min(counted_on) FROM counts)
+    )
+    WHERE boards > 0
+    GROUP BY ALL
 ),
 wanted AS (
     SELECT DISTINCT day, size, species, grade FROM steps.backflush_needs WHERE wood > 0
 ),
+fitting AS (
+    SELECT w.day, w.size AS class_size, w.species AS class_species, w.grade AS class_grade, a.*
+    FROM wanted AS w
+    JOIN arrivals AS a ON a.size = w.size AND a.species = w.species AND a.grade = w.grade
+    UNION ALL
+    SELECT w.day, w.size, w.species, w.grade, a.*
+    FROM wanted AS w
+    CROSS JOIN arrivals AS a
+    WHERE w.size IS NULL
+),
 offered AS (
     SELECT
-        w.day, w.size AS class_size, w.species AS class_species, w.grade AS class_grade, a.size, a.species, a.grade, a.length_16ths,
-        CASE WHEN a.came_on > w.day THEN 3 WHEN a.came_on < w.day - 183 THEN 2 ELSE 1 END AS distance,
-        sum(a.boards * wood(a.size, a.length_16ths * 4))::BIGINT AS wood
-    FROM wanted AS w
-    JOIN arrivals AS a ON w.size IS NULL OR a.size = w.size AND a.species = w.species AND a.grade = w.grade
-    WHERE a.boards > 0
+        day, class_size, class_species, class_grade, size, species, grade, length_16ths,
+        CASE WHEN came_on > day THEN 3 WHEN came_on < day - 183 THEN 2 ELSE 1 END AS distance,
+        sum(wood)::BIGINT AS wood
+    FROM fitting
     GROUP BY ALL
 ),
 nearest AS (

@@ -131,7 +131,7 @@ unpaid AS (
 unpriced AS (
     SELECT coalesce(b.job, s.job) AS job, count(*) AS rows
     FROM steps.board_rows AS b
-    LEFT JOIN steps.usage_shares AS s ON s.move_id = b.move_id AND b.job IS NULL
+    LEFT JOIN steps.usage_shares AS s ON s.move_id = CASE WHEN b.job IS NULL THEN b.move_id END
     WHERE b.unpriced AND b.boards < 0 AND b.kind <> 'shop' AND b.moved_on < until_day
     GROUP BY ALL
 ),

@@ -97,10 +97,18 @@ found AS (
     UNION ALL
     SELECT
         'backflush-no-stock', 'lumber that no receipt or count knows, under backflush', 'nothing is taken for it, and the job is incomplete',
-        n.day, count(*), NULL, NULL, NULL, NULL
-    FROM steps.backflush_needs AS n
-    ANTI JOIN steps.backflush_parts AS p ON p.day = n.day AND p.job = n.job AND (n.size IS NULL OR p.size = n.size AND p.species = n.species AND p.grade = n.grade)
-    WHERE n.wood > 0
+        day, count(*), NULL, NULL, NULL, NULL
+    FROM (
+        SELECT n.day
+        FROM steps.backflush_needs AS n
+        ANTI JOIN steps.backflush_parts AS p ON p.day = n.day AND p.job = n.job AND p.size = n.size AND p.species = n.species AND p.grade = n.grade
+        WHERE n.wood > 0 AND n.size IS NOT NULL
+        UNION ALL
+        SELECT n.day
+        FROM steps.backflush_needs AS n
+        ANTI JOIN steps.backflush_parts AS p ON p.day = n.day AND p.job = n.job
+        WHERE n.wood > 0 AND n.size IS NULL
+    )
     GROUP BY ALL
     UNION ALL
     SELECT
