@@ -28,33 +28,41 @@ func newInfluence(shifts, parameters int) influence {
 }
 
 // calibrate gives the share of the true variance that the sum of squared contributions
-// has on average, and the degrees of freedom of that sum.
+// has on average, and the degrees of freedom of that sum. A shift bears on few of the
+// rates, so products over shifts are taken of what is not 0 alone, and of products of
+// which only the trace is needed no more than that is worked out.
 func (model influence) calibrate() (share, freedom float64) {
 	shifts, parameters := model.weights.Dims()
-	var weightProducts, responseProducts mat.Dense
-	weightProducts.Mul(model.weights.T(), model.weights)
-	responseProducts.Mul(model.response, model.response.T())
-	var product mat.Dense
-	product.Mul(&weightProducts, &responseProducts)
-	squares, expected, fourth := 0.0, mat.Trace(&product), 0.0
-
-	// M'M = A² + U K U', with U = [A·weights, response'].
-	sides := mat.NewDense(shifts, 2*parameters, nil)
-	column := make([]float64, parameters)
+	weightProducts := mat.NewDense(parameters, parameters, nil)
+	responseProducts := mat.NewDense(parameters, parameters, nil)
+	// M'M = A² + U K U', with U = [A·weights, response'] and U'U the products of its sides.
+	sideProducts := mat.NewDense(2*parameters, 2*parameters, nil)
+	weights, responses, sides := make([][]entry, shifts), make([][]entry, shifts), make([]entry, 0, 2*parameters)
+	for s, direct := range model.direct {
+		sides = sides[:0]
+		for p := range parameters {
+			if weight := model.weights.At(s, p); weight != 0 {
+				weights[s] = append(weights[s], entry{p, weight})
+				sides = append(sides, entry{p, direct * weight})
+			}
+		}
+		for p := range parameters {
+			if response := model.response.At(p, s); response != 0 {
+				responses[s] = append(responses[s], entry{p, response})
+				sides = append(sides, entry{parameters + p, response})
+			}
+		}
+		addProducts(weightProducts, weights[s])
+		addProducts(responseProducts, responses[s])
+		addProducts(sideProducts, sides)
+	}
+	squares, expected, fourth := 0.0, traceOfProduct(weightProducts, responseProducts), 0.0
 	for s, direct := range model.direct {
 		cross, quadratic := 0.0, 0.0
-		for p := range column {
-			column[p] = model.response.At(p, s)
-			cross += model.weights.At(s, p) * column[p]
-			sides.Set(s, p, direct*model.weights.At(s, p))
-			sides.Set(s, parameters+p, column[p])
-		}
-		for p, one := range column {
-			if one == 0 {
-				continue
-			}
-			for q, other := range column {
-				quadratic += one * weightProducts.At(p, q) * other
+		for _, one := range responses[s] {
+			cross += model.weights.At(s, one.at) * one.value
+			for _, other := range responses[s] {
+				quadratic += one.value * weightProducts.At(one.at, other.at) * other.value
 			}
 		}
 		square := direct * direct
@@ -62,23 +70,49 @@ func (model influence) calibrate() (share, freedom float64) {
 		expected += square - 2*direct*cross
 		fourth += square*square + 2*square*(quadratic-2*direct*cross)
 	}
-	kernel := mat.NewDense(2*parameters, 2*parameters, nil)
-	for p := range parameters {
-		kernel.Set(p, parameters+p, -1)
-		kernel.Set(parameters+p, p, -1)
-		for q := range parameters {
-			kernel.Set(parameters+p, parameters+q, weightProducts.At(p, q))
-		}
+	// K = [0, -1; -1, weights'weights], so the upper half of K U'U is the lower half of U'U
+	// turned about, and only the lower half takes a product.
+	upper, lower := sideProducts.Slice(0, parameters, 0, 2*parameters), sideProducts.Slice(parameters, 2*parameters, 0, 2*parameters)
+	once := mat.NewDense(2*parameters, 2*parameters, nil)
+	if parameters > 0 {
+		below := once.Slice(parameters, 2*parameters, 0, 2*parameters).(*mat.Dense)
+		below.Mul(weightProducts, lower)
+		below.Sub(below, upper)
+		once.Slice(0, parameters, 0, 2*parameters).(*mat.Dense).Scale(-1, lower)
 	}
-	var sideProducts, once, twice mat.Dense
-	sideProducts.Mul(sides.T(), sides)
-	once.Mul(kernel, &sideProducts)
-	twice.Mul(&once, &once)
-	fourth += mat.Trace(&twice)
+	fourth += traceOfProduct(once, once)
 	if !(squares > 0) || !(expected > 0) || !(fourth > 0) {
 		return math.NaN(), math.NaN()
 	}
 	return expected / squares, max(1, expected*expected/fourth)
+}
+
+// entry is one number of a sparse row.
+type entry struct {
+	at    int
+	value float64
+}
+
+// addProducts adds the products of a row's entries with one another.
+func addProducts(to *mat.Dense, row []entry) {
+	for _, one := range row {
+		values := to.RawRowView(one.at)
+		for _, other := range row {
+			values[other.at] += one.value * other.value
+		}
+	}
+}
+
+// traceOfProduct is the trace of one times other, without their product.
+func traceOfProduct(one, other *mat.Dense) float64 {
+	rows, _ := one.Dims()
+	sum := 0.0
+	for i := range rows {
+		for k, value := range one.RawRowView(i) {
+			sum += value * other.At(k, i)
+		}
+	}
+	return sum
 }
 
 // leastReach is half the width of the narrowest log interval: the rounding of sums of
