@@ -151,7 +151,6 @@ func (b *Book) WriteJSON(ctx context.Context, out io.Writer, from Source, period
 	return err
 }
 
-// forWhom is the reader as people say it: the owner, but purchasing.
 // ForWhom is the reader of the book in a sentence: "the owner", "purchasing".
 func (b *Book) ForWhom() string {
 	if b.Reader == "purchasing" {
