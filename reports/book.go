@@ -25,14 +25,14 @@ func (b *Book) WriteFile(ctx context.Context, path string, mode os.FileMode, fro
 func (b *Book) workbook(ctx context.Context, from Source, period Period, plant string) workbook.Book {
 	period.book = b.Name
 	book := workbook.Book{
-		Title: b.Title + ", " + period.Label, Subject: plant + ", for " + b.forWhom(), Author: "trusstally",
+		Title: b.Title + ", " + period.Label, Subject: plant + ", for " + b.ForWhom(), Author: "trusstally",
 		// The period's end, not the clock: the same data give the same bytes.
 		Created: period.Until,
 		Footer:  plant + ", " + period.String(),
 	}
 	place := func(d *Definition) string { return d.Title + ", " + plant + ", " + period.String() }
 	if b.front != nil {
-		front := b.front.sheet(ctx, from, period, b.Title+" for "+b.forWhom()+", "+plant+", "+period.String())
+		front := b.front.sheet(ctx, from, period, b.Title+" for "+b.ForWhom()+", "+plant+", "+period.String())
 		front.Notes = append([]string{"Written by trusstally " + Version + "."}, front.Notes...)
 		book.Sheets = append(book.Sheets, front)
 	}
@@ -151,8 +151,8 @@ func (b *Book) WriteJSON(ctx context.Context, out io.Writer, from Source, period
 	return err
 }
 
-// forWhom is the reader as people say it: the owner, but purchasing.
-func (b *Book) forWhom() string {
+// ForWhom is the reader of the book in a sentence: "the owner", "purchasing".
+func (b *Book) ForWhom() string {
 	if b.Reader == "purchasing" {
 		return b.Reader
 	}

@@ -48,7 +48,7 @@ func TestHostileNames(t *testing.T) {
 	if diff := cmp.Diff(outside, filesBelow(t, filepath.Dir(plant.dir), plant.dir)); diff != "" {
 		t.Errorf("files beside the plant (-before +after):\n%s", diff)
 	}
-	plain := regexp.MustCompile(`^(archive/[0-9a-f]{64}(\.csv)?|rejects/jobs-[^/\\:*?"<>|[:cntrl:]]{0,120}-import[0-9]+\.csv|inbox/(-rf|\.\.)\.csv|plant\.(toml|duckdb|duckdb\.lock))$`)
+	plain := regexp.MustCompile(`^(archive/[0-9a-f]{64}(\.csv)?|rejects/jobs-[^/\\:*?"<>|[:cntrl:]]{0,120}-import[0-9]+\.csv|inbox/(-rf|\.\.)\.csv|books/logs/run-[0-9TZ]+\.log|plant\.(toml|duckdb|duckdb\.lock))$`)
 	counts := map[string]int{}
 	for _, file := range filesBelow(t, plant.dir, "") {
 		if !plain.MatchString(file) {
@@ -56,7 +56,7 @@ func TestHostileNames(t *testing.T) {
 		}
 		counts[strings.SplitN(file, "/", 2)[0]]++
 	}
-	if diff := cmp.Diff(map[string]int{"archive": 13, "rejects": 13, "inbox": 2, "plant.toml": 1, "plant.duckdb": 1, "plant.duckdb.lock": 1}, counts); diff != "" {
+	if diff := cmp.Diff(map[string]int{"archive": 13, "books": 1, "rejects": 13, "inbox": 2, "plant.toml": 1, "plant.duckdb": 1, "plant.duckdb.lock": 1}, counts); diff != "" {
 		t.Errorf("files of the plant (-want +got):\n%s", diff)
 	}
 	if n := plant.value("SELECT count(*) FROM jobs"); n != "13" {

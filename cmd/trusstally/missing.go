@@ -49,7 +49,7 @@ func (p *program) sayMissing(f *folder) error {
 	}
 	fmt.Fprintf(p.stdout, "Nothing was read yet into %s. What each book needs, and what stays blank without it:\n", f.settings.Name)
 	for _, book := range books {
-		fmt.Fprintf(p.stdout, "\n%s, for the %s:\n", book.Name, book.Reader)
+		fmt.Fprintf(p.stdout, "\n%s, for %s:\n", book.Name, book.ForWhom())
 		err := printTable(p.stdout, func(row func(...string)) {
 			for _, need := range book.Needs() {
 				row("  "+need.Feed, need.Without)

@@ -20,7 +20,7 @@ func TestDocumentProperties(t *testing.T) {
 	}
 	want := &excelize.DocProperties{
 		Title: "Job margin, week 2026-W46", Subject: "Margin of each job",
-		Creator: "trusstally", LastModifiedBy: "trusstally",
+		Creator: "trusstally", Language: "en-US", LastModifiedBy: "trusstally",
 		Created: "2026-11-16T00:00:00Z", Modified: "2026-11-16T00:00:00Z",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
