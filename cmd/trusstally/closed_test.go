@@ -121,7 +121,7 @@ func TestLateForClosedMonth(t *testing.T) {
 			t.Errorf("%s of March, open again, has no %q:\n%s", sheet, want, got)
 		}
 	}
-	p.oneCell("what was kept", "SELECT "+strings.Join(kept("closed_positions", "closed_left_jobs", "closed_accruals", "closed_run_days", "closed_budgets", "closed_job_stock"), " + ")+" AS c", "0")
+	p.oneCell("what was kept", "SELECT "+strings.Join(kept("closed_positions", "closed_left_jobs", "closed_accruals", "closed_job_bases", "closed_run_days", "closed_budgets", "closed_job_stock"), " + ")+" AS c", "0")
 }
 
 // kept are scalar queries that count the rows of tables.

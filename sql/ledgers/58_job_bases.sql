@@ -36,9 +36,14 @@ WHERE job IS NOT NULL
 GROUP BY job, basis;
 COMMENT ON TABLE steps.job_bases IS 'what stands in a job''s figures for something that the plant does not record';
 
--- The words before a day. grain: one job that stands on something
+-- The words before a day; at a frozen day those of the closing. grain: one job that stands on
+-- something
 CREATE OR REPLACE MACRO job_basis(until_day) AS TABLE
 SELECT job, string_agg(basis, '; ' ORDER BY basis) AS basis
 FROM steps.job_bases
-WHERE on_day < until_day
-GROUP BY job;
+WHERE on_day < until_day AND until_day NOT IN (SELECT until_on FROM closed_positions WHERE bases_kept)
+GROUP BY job
+UNION ALL
+SELECT job, basis
+FROM closed_job_bases
+WHERE until_on = until_day;

@@ -7,7 +7,7 @@ import "strings"
 
 // openTables may be read by anybody who may read the warehouse.
 var openTables = wordsOf(`
-accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_left_jobs closed_months
+accounts board_ledger changes closed_accruals closed_boards closed_budgets closed_job_bases closed_left_jobs closed_months
 closed_positions closed_run_days completions counts cut_pieces day_parts days
 deliveries exceptions gaps grade_order imports incidents inspections invoices job_costs jobs lumber_prices lumber_usage
 minute_ledger opening_wip overheads packs purchase_orders receipts refused_rows rejects settings stations stoppages tie_outs trusses

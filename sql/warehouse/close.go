@@ -142,7 +142,10 @@ SELECT $1::DATE, $2::DATE, job, sold_on, was_cancelled FROM rows`,
 			`INSERT INTO closed_accruals
 WITH rows AS MATERIALIZED (SELECT * FROM received_not_invoiced($2::DATE))
 SELECT $1::DATE, $2::DATE, vendor, document, line, received_on, size, species, grade, length_16ths, boards, cents, priced_by FROM rows`,
-			`INSERT INTO closed_positions VALUES ($1::DATE, $2::DATE)`,
+			`INSERT INTO closed_job_bases
+WITH rows AS MATERIALIZED (SELECT * FROM job_basis($2::DATE))
+SELECT $1::DATE, $2::DATE, job, basis FROM rows`,
+			`INSERT INTO closed_positions VALUES ($1::DATE, $2::DATE, true)`,
 		} {
 			if _, err := tx.ExecContext(ctx, text, month, edge); err != nil {
 				return err
@@ -175,7 +178,7 @@ func UndoClose(ctx context.Context, tx *sql.Tx, settings *plant.Settings) (*Clos
 	for _, frozen := range []struct {
 		table string
 		rows  *int64
-	}{{"closed_dollars", &c.Postings}, {"closed_boards", &c.Movements}, {"closed_job_stock", &rest}, {"closed_left_jobs", &rest}, {"closed_accruals", &rest},
+	}{{"closed_dollars", &c.Postings}, {"closed_boards", &c.Movements}, {"closed_job_stock", &rest}, {"closed_left_jobs", &rest}, {"closed_accruals", &rest}, {"closed_job_bases", &rest},
 		{"closed_run_days", &rest}, {"closed_budgets", &rest}, {"closed_positions", &rest}, {"closed_months", &rest}} {
 		result, err := tx.ExecContext(ctx, "DELETE FROM "+frozen.table+" WHERE month = ?::DATE", month)
 		if err != nil {
