@@ -25,18 +25,7 @@ func appendQuoted(row, cell []byte) []byte {
 	return append(row, '"')
 }
 
-// appendRow appends cells as one CSV row without its line end.
-func appendRow[T string | []byte](row []byte, cells []T) []byte {
-	for i, cell := range cells {
-		if i > 0 {
-			row = append(row, ',')
-		}
-		row = appendCell(row, []byte(cell))
-	}
-	return row
-}
-
-// appendDelimited is appendRow for cells that are parted by another mark than a comma.
+// appendDelimited appends cells as one row of delimited text, without its line end.
 func appendDelimited[T string | []byte](row []byte, cells []T, delimiter byte) []byte {
 	for i, cell := range cells {
 		if i > 0 {

@@ -117,7 +117,7 @@ func FuzzFrame(f *testing.F) {
 			if len(row.Cells) == 1 && row.Cells[0] == "" {
 				written = append(written, `""`...)
 			}
-			written = append(appendRow(written, row.Cells), '\n')
+			written = append(appendDelimited(written, row.Cells, ','), '\n')
 		}
 		again, err := frameAll(string(written))
 		if err != nil {

@@ -102,6 +102,6 @@ func exampleFile(feed Feed) []byte {
 	for i, c := range feed.Columns {
 		examples[i] = c.Example
 	}
-	text := append(appendRow(nil, feed.Headers()), '\n')
-	return append(appendRow(text, examples), '\n')
+	text := append(appendDelimited(nil, feed.Headers(), ','), '\n')
+	return append(appendDelimited(text, examples, ','), '\n')
 }

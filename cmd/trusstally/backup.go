@@ -38,11 +38,7 @@ To restore, unpack FILE into an empty folder and run: trusstally run --plant FOL
   trusstally backup /backup/mill-2026-11-23.zip --plant mill`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(command *cobra.Command, args []string) error {
-			f, err := p.openFolder()
-			if err != nil {
-				return err
-			}
-			lock, err := p.takeLock(f)
+			f, lock, err := p.lockedFolder()
 			if err != nil {
 				return err
 			}

@@ -42,11 +42,7 @@ again. The same file can be imported again. Books change with the next run.`,
 			if err != nil || number < 1 {
 				return usageProblem(fmt.Sprintf("not the number of an import (%s)", args[0]), "trusstally imports lists them")
 			}
-			f, err := p.openFolder()
-			if err != nil {
-				return err
-			}
-			lock, err := p.takeLock(f)
+			f, lock, err := p.lockedFolder()
 			if err != nil {
 				return err
 			}

@@ -38,11 +38,7 @@ warehouse. Whether the figures balance is the business of trusstally check.`,
   trusstally verify --plant mill --json`,
 		Args: cobra.NoArgs,
 		RunE: func(command *cobra.Command, _ []string) error {
-			f, err := p.openFolder()
-			if err != nil {
-				return err
-			}
-			lock, err := p.takeLock(f)
+			f, lock, err := p.lockedFolder()
 			if err != nil {
 				return err
 			}

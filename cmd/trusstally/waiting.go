@@ -61,3 +61,13 @@ func waitFor[T any](p *program, open func() (T, error)) (T, error) {
 		time.Sleep(betweenTries)
 	}
 }
+
+// lockedFolder opens the plant's folder and takes its lock, which the caller releases.
+func (p *program) lockedFolder() (*folder, *warehouse.Lock, error) {
+	f, err := p.openFolder()
+	if err != nil {
+		return nil, nil, err
+	}
+	lock, err := p.takeLock(f)
+	return f, lock, err
+}

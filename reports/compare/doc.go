@@ -2,8 +2,8 @@
 // differ when the work is alike, whether a value over time is out of its limits, and what
 // a change did.
 //
-// Its entries are LikeForLike, Study and IndividualsChart, with Payback, NetPresentValue,
-// IncidenceRate and PoissonInterval beside them. Welch, Ranks, OneWay and Line are the
+// Its entries are LikeForLike, Study and IndividualsChart, with Payback, NetPresentValue
+// and PoissonInterval beside them. Welch, Ranks, OneWay and Line are the
 // second views that these hand back as well.
 //
 // Pipeline: beside the ledgers; a caller reads runs from the warehouse, hands them over,

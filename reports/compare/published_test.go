@@ -145,15 +145,6 @@ func TestPaybackAndPresentValueOfTheTextbook(t *testing.T) {
 	near(t, "present value", NetPresentValue(0.08, 200_000, Yearly(40_000, 10)...), 68_403.26, 0.005)
 }
 
-// BLS and OSHA: cases × 200,000 ÷ hours worked.
-func TestIncidenceRateOfSevenCases(t *testing.T) {
-	rate := IncidenceRate(7, 400_000)
-	near(t, "rate", rate.Rate, 3.5, 0)
-	counted := PoissonInterval(7, 0.95)
-	near(t, "low", rate.Interval95.Low, counted.Low/2, 1e-12)
-	near(t, "high", rate.Interval95.High, counted.High/2, 1e-12)
-}
-
 // Closed forms: without events the upper end is -ln 0.025; with one event the lower end is
 // -ln 0.975. For larger counts each end leaves 2.5 % in the sum of Poisson terms.
 func TestPoissonIntervalAgainstTheDistributionItself(t *testing.T) {

@@ -2,6 +2,13 @@ package compare
 
 import "math"
 
+const (
+	residualFit = 1e-10 // how near the fit behind the residuals comes
+	// leastResidual is the deviation of log residuals below which they differ by the fit and by
+	// rounding alone: units whose shifts are all alike, to the last digits, are no test.
+	leastResidual = 1e-9
+)
+
 // unitsDiffer tests the units' log shift residuals. A shift's residual is the logarithm of
 // its minutes over what its trusses take at the plant's class rates, with the rates from a
 // fit of class × unit, so that who built what does not bear on them.
@@ -32,7 +39,7 @@ func (plant *sample) unitsDiffer() FTest {
 		rows[place].minutes += tally.minutes
 	}
 	fit := newMultiplicative(classes+units-1, rows)
-	fit.run(rows, 1e-10)
+	fit.run(rows, residualFit)
 	for _, aliased := range fit.aliased {
 		if aliased {
 			return OneWay(nil)
@@ -51,5 +58,9 @@ func (plant *sample) unitsDiffer() FTest {
 		unit := plant.unitOf[shift]
 		groups[unit] = append(groups[unit], math.Log(minutes/expected))
 	}
-	return OneWay(groups)
+	test := OneWay(groups)
+	if test.ResidualDeviation < leastResidual {
+		test.F, test.P, test.Enough, test.ResidualDeviation = math.NaN(), math.NaN(), false, 0
+	}
+	return test
 }

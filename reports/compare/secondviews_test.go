@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"fmt"
 	"math"
 	"testing"
 )
@@ -87,7 +88,20 @@ func TestPaybackThatNeverComes(t *testing.T) {
 	if years, known := Payback(0, 100); !known || years != 0 {
 		t.Errorf("%v, %v: want 0 years for no outlay", years, known)
 	}
-	if rate := IncidenceRate(1, 0); !math.IsNaN(rate.Rate) || rate.Interval95.Known() {
-		t.Errorf("%+v: want no rate without hours", rate)
+}
+
+// TestShiftsAllAlikeAreNoTest: where each crew's shifts take the same minutes a truss, nothing
+// is left within the crews but the last digits, whatever the unit of minutes.
+func TestShiftsAllAlikeAreNoTest(t *testing.T) {
+	for _, scale := range []float64{1, 0.1, 64, 1.0 / 3} {
+		var runs []Run
+		for crew, rate := range []float64{7.3, 9.1} {
+			for shift, trusses := range []int64{3, 7, 11} {
+				runs = append(runs, Run{Unit: fmt.Sprint("crew ", crew), Shift: fmt.Sprint(crew, " on ", shift), Class: "one", Trusses: trusses, Minutes: float64(trusses) * rate * scale})
+			}
+		}
+		if test := LikeForLike(runs, nil, few).UnitsDiffer; test.Enough || !math.IsNaN(test.F) || test.ResidualDeviation != 0 {
+			t.Errorf("times %v: %+v, want no test", scale, test)
+		}
 	}
 }

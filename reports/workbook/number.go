@@ -119,8 +119,6 @@ func powerOfTen(exponent int) *big.Int {
 
 func (s *exactSum) isZero() bool { return s.unscaled.Sign() == 0 }
 
-func (s *exactSum) equal(other *exactSum) bool { return s.rat().Cmp(other.rat()) == 0 }
-
 func (s *exactSum) rat() *big.Rat {
 	return new(big.Rat).SetFrac(&s.unscaled, powerOfTen(s.decimals))
 }

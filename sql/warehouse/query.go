@@ -97,23 +97,12 @@ func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string
 // Bind is what the engine says of a SELECT before it runs, whatever fills its parameters: a
 // problem.List, or nil.
 func (w *Warehouse) Bind(ctx context.Context, text string) error {
-	conn, err := w.DB.Conn(ctx)
-	if err != nil {
-		return err
-	}
-	defer conn.Close()
-	return conn.Raw(func(raw any) error {
-		prepared, err := raw.(driver.ConnPrepareContext).PrepareContext(ctx, text)
-		if err != nil {
-			return sqlProblem(err)
-		}
-		return prepared.Close()
-	})
+	return w.prepared(ctx, text, func(driver.Stmt) error { return nil })
 }
 
-// checkStatement prepares the text on the driver's own connection, which refuses more than
-// one statement and runs nothing, and compares the parameters' names.
-func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
+// prepared hands over the text as the driver's own connection prepares it, which refuses more
+// than one statement and runs nothing. What the engine says against it is a problem.List.
+func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.Stmt) error) error {
 	conn, err := w.DB.Conn(ctx)
 	if err != nil {
 		return err
@@ -125,6 +114,14 @@ func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters 
 			return sqlProblem(err)
 		}
 		defer prepared.Close()
+		return look(prepared)
+	})
+}
+
+// checkStatement says whether the text is one SELECT, and whether the parameters are the ones
+// that it names.
+func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
+	return w.prepared(ctx, text, func(prepared driver.Stmt) error {
 		statement, ok := prepared.(*duckdb.Stmt)
 		if !ok {
 			return errors.New("the driver's statement has another type")
