@@ -86,10 +86,10 @@ func (r *rowReader) readerOf(i int) *columnReader {
 	if part, ok := r.reading.parts[from]; ok {
 		reader.split, reader.part = r.reading.splits[part.header], part.part
 	}
-	if apart, ok := r.reading.rules.Apart[c.Name]; ok && len(cells) == 2 {
+	if apart, ok := r.reading.rules.Apart[c.Name]; ok {
 		reader.apart = &apart
 	}
-	if packs, ok := r.reading.rules.Packs[c.Name]; ok && r.header.packed[i] {
+	if packs, ok := r.reading.rules.Packs[c.Name]; ok {
 		reader.packs = &packs
 	}
 	plain := reader.split == nil && reader.codes == nil && reader.apart == nil && reader.packs == nil && reader.unit == ""
@@ -143,7 +143,7 @@ func (r *rowReader) textOf(name string) string {
 
 // figureOf returns the number in a column of the row; ok is false where there is none.
 func (r *rowReader) figureOf(name string) (*big.Rat, bool) {
-	plain, ok := canonicalMarks().read(r.textOf(name))
+	plain, ok := canonicalMarks.read(r.textOf(name))
 	if !ok {
 		return nil, false
 	}

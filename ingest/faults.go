@@ -104,8 +104,9 @@ func (l *landing) explainCell(f fault) *problem.Problem {
 		var wrong *problem.Problem
 		if text, _, wrong = l.reread(f); wrong != nil {
 			what := wrong.What
-			if at := strings.LastIndex(what, " ("); c.Wage {
-				what = what[:at] + " (" + hidden + ")"
+			if c.Wage { // the value may have brackets of its own: all from the first goes
+				what, _, _ = strings.Cut(what, " (")
+				what += " (" + hidden + ")"
 			}
 			return &problem.Problem{What: what, Hint: wrong.Hint}
 		}

@@ -69,9 +69,10 @@ type header struct {
 	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
 	cells   []int    // for each column of the feed its cell in the file, the first of several, or -1
 	sources [][]int  // for each column of the feed all of its cells
-	packed  []bool   // for each column of the feed whether it is given in packs
 	lacking []string // for each column of the feed the headings that a rule asks for and the file has not
 	partly  []bool   // where lacking: some of the headings are there
+
+	rejects bool // the file is one of rejects/: it holds some of the rows and no totals
 
 	importCell, lineCell int // cells that name the refused row that a row is, or -1
 }
@@ -85,7 +86,7 @@ func matchHeader(row record, at places, feed Feed, own map[string]string, readin
 	}
 	h := &header{
 		line: int64(row.line), at: at, reading: reading, lacking: make([]string, len(feed.Columns)), partly: make([]bool, len(feed.Columns)),
-		importCell: -1, lineCell: -1,
+		rejects: fromRejects(row), importCell: -1, lineCell: -1,
 	}
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))

@@ -55,7 +55,7 @@ func (r *Reading) noHeaderRow(feed Feed, at places, skipped bool) problem.List {
 // bind finds the cells of the columns that reading rules say more of than a heading. A
 // column of which a heading is not in the file does not stand in it.
 func (h *header) bind(feed Feed, reading *Reading) {
-	h.sources, h.packed = make([][]int, len(feed.Columns)), make([]bool, len(feed.Columns))
+	h.sources = make([][]int, len(feed.Columns))
 	for i, cell := range h.cells {
 		if cell >= 0 {
 			h.sources[i] = []int{cell}
@@ -75,7 +75,6 @@ func (h *header) bind(feed Feed, reading *Reading) {
 			h.lacking[i], h.partly[i] = strings.Join(headings, " and "), len(cells) > 0
 			continue
 		}
-		_, h.packed[i] = reading.rules.Packs[c.Name]
 		h.take(i, cells)
 	}
 	for i := range feed.Columns {

@@ -14,10 +14,7 @@ func (r *rowReader) readDate(text string) (string, *problem.Problem) {
 	if r.reading.date == nil || shaped(text, "0000-00-00") {
 		return text, nil
 	}
-	if iso, ok := r.reading.date.date(text); ok {
-		return iso, nil
-	}
-	if day, clock, ok := r.cutMoment(text); ok && clock == "00:00:00" {
+	if day, ok := r.dayAlone(text); ok {
 		return day, nil
 	}
 	return "", &problem.Problem{What: fmt.Sprintf("not a date (%s)", text), Code: CodeBadDate, Hint: r.clockHint(r.reading.date, "dates", "date_format")}
@@ -73,6 +70,15 @@ func (r *rowReader) day(text string) (string, bool) {
 	return r.reading.date.date(text)
 }
 
+// dayAlone reads a date that may have its midnight.
+func (r *rowReader) dayAlone(text string) (string, bool) {
+	if day, ok := r.day(text); ok {
+		return day, true
+	}
+	day, clock, ok := r.cutMoment(text)
+	return day, ok && clock == "00:00:00"
+}
+
 // clock reads a time of the clock in the declared form.
 func (r *rowReader) clock(text string) (string, bool) {
 	if r.reading.clock != nil {
@@ -104,12 +110,7 @@ func (r *rowReader) readApart(i int, reader *columnReader) (string, *problem.Pro
 	if dateText == "" {
 		return fail(1, "a time without its date", clockText, "fill in the date: "+reader.apart.Date)
 	}
-	day, ok := r.day(dateText)
-	if !ok {
-		if whole, clock, cut := r.cutMoment(dateText); cut && clock == "00:00:00" {
-			day, ok = whole, true
-		}
-	}
+	day, ok := r.dayAlone(dateText)
 	if !ok {
 		hint := r.clockHint(r.reading.date, "dates", "date_format")
 		if hint == "" {

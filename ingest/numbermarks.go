@@ -14,7 +14,7 @@ type numberMarks struct {
 }
 
 // canonicalMarks are those of a file without rules.
-func canonicalMarks() numberMarks { return newNumberMarks(".", ",", "") }
+var canonicalMarks = newNumberMarks(".", ",", "")
 
 func newNumberMarks(decimal, thousands, currency string) numberMarks {
 	m := numberMarks{decimal: decimal, thousands: thousands, currency: currency}

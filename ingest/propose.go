@@ -320,28 +320,16 @@ func settingOrder() []string {
 
 // ordered are the lines by table, those of the section itself first and in order.
 func (p *proposal) ordered() []setting {
-	all := []setting{}
-	var tables []string
-	seen := map[string]bool{}
-	for _, s := range append([]setting{{}}, p.said...) {
-		if !seen[s.table] {
-			seen[s.table] = true
+	tables := []string{""}
+	for _, s := range p.said {
+		if !slices.Contains(tables, s.table) {
 			tables = append(tables, s.table)
 		}
 	}
-	for _, table := range tables {
-		for _, s := range p.said {
-			if s.table == table {
-				all = append(all, s)
-			}
-		}
-	}
-	own := slices.IndexFunc(all, func(s setting) bool { return s.table != "" })
-	if own < 0 {
-		own = len(all)
-	}
-	slices.SortStableFunc(all[:own], func(a, b setting) int {
-		return cmp.Compare(slices.Index(settingOrder(), a.key), slices.Index(settingOrder(), b.key))
+	all := slices.Clone(p.said)
+	slices.SortStableFunc(all, func(a, b setting) int {
+		return cmp.Or(cmp.Compare(slices.Index(tables, a.table), slices.Index(tables, b.table)),
+			cmp.Compare(slices.Index(settingOrder(), a.key), slices.Index(settingOrder(), b.key)))
 	})
 	if len(all) == 0 || all[0].table != "" {
 		all = append([]setting{{why: "nothing has to be said but what follows: the file is as a canonical one"}}, all...)

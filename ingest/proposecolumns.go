@@ -150,12 +150,18 @@ func (p *proposal) dates() {
 // dateCell is a cell of dates without times, -1 where there is none: the first heading of
 // the file whose cells all are.
 func (p *proposal) dateCell() int {
+	var formats []*clockFormat
+	for _, form := range dateForms() {
+		if f, ok := newDateFormat(form); ok {
+			formats = append(formats, f)
+		}
+	}
 	for cell := range p.names {
 		values := p.values(cell)
 		if len(values) == 0 || p.columnOf[cell] >= 0 && p.feed.Columns[p.columnOf[cell]].Kind != Date || p.columnOf[cell] < 0 && !strings.Contains(plainHeader(p.names[cell]), "da") {
 			continue
 		}
-		if !slices.ContainsFunc(values, func(value string) bool { return !dateLike(value) }) {
+		if !slices.ContainsFunc(values, func(value string) bool { return !dateLike(value, formats) }) {
 			return cell
 		}
 	}
@@ -163,18 +169,14 @@ func (p *proposal) dateCell() int {
 }
 
 // dateLike says whether any form reads a text as a date.
-func dateLike(text string) bool {
+func dateLike(text string, formats []*clockFormat) bool {
 	if shaped(text, "0000-00-00") {
 		return true
 	}
-	for _, form := range dateForms() {
-		if f, _ := newDateFormat(form); f.shape != nil {
-			if _, ok := f.date(text); ok {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(formats, func(f *clockFormat) bool {
+		_, ok := f.date(text)
+		return ok
+	})
 }
 
 // form finds the one form that reads most of the texts. Where two read as many and not the

@@ -34,8 +34,7 @@ func (p *proposal) numbers() {
 		}
 		p.prices()
 	}()
-	canonical := canonicalMarks()
-	if count(texts, canonical) == len(texts) {
+	if count(texts, canonicalMarks) == len(texts) {
 		for _, text := range texts {
 			if strings.Contains(text, ",") && !strings.Contains(text, ".") && (p.sample.delimiter == ';' || p.sample.delimiter == '\t') {
 				p.doubts = append(p.doubts, `numbers such as 1,234 are read as thousands; where the comma stands before decimals, say decimal = "," and thousands = "."`)

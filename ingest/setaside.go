@@ -27,11 +27,11 @@ const (
 // rows that are refused later among them.
 type setAside struct {
 	rules  []lineRule
+	marks  numberMarks
 	reader *rowReader // nil where every cell is read as it stands
 	header *header
 	feed   Feed
 	at     places
-	mended bool // a rejects file: it holds some of the rows and no totals
 	footer bool // plant.toml names a line that ends the file
 	sums   []*totalled
 	rows   int64
@@ -76,10 +76,7 @@ func newSetAside(reading *Reading, reader *rowReader, h *header, feed Feed, at p
 	if reading == nil || len(reading.lines) == 0 {
 		return nil
 	}
-	s := &setAside{rules: reading.lines, reader: reader, header: h, feed: feed, at: at, footer: len(reading.rules.Footer) > 0}
-	for _, column := range h.columns {
-		s.mended = s.mended || column == rejectHeader
-	}
+	s := &setAside{rules: reading.lines, marks: reading.marks, reader: reader, header: h, feed: feed, at: at, footer: len(reading.rules.Footer) > 0}
 	for _, i := range reading.totals {
 		if h.cells[i] >= 0 {
 			s.sums = append(s.sums, &totalled{column: i, cell: h.cells[i], sum: new(big.Rat), group: new(big.Rat)})
@@ -93,7 +90,7 @@ func (s *setAside) take(row record) lineKind {
 	if s == nil {
 		return rowLine
 	}
-	if row.fault == "" && len(row.cells) > 0 && !s.mended {
+	if row.fault == "" && len(row.cells) > 0 && !s.header.rejects {
 		first := bytes.Trim(row.cells[0], blanks)
 		for _, rule := range s.rules {
 			if match := rule.pattern.FindSubmatch(first); match != nil {
@@ -164,7 +161,7 @@ func (s *setAside) line(kind lineKind, row record, match [][]byte) {
 // finish holds the totals of the whole file against its rows. What does not add up refuses
 // the file; what cannot be proved is a warning.
 func (s *setAside) finish() ([]string, error) {
-	if s == nil || s.mended {
+	if s == nil || s.header.rejects {
 		return nil, nil
 	}
 	var warnings []string
@@ -230,20 +227,17 @@ func (s *setAside) show(t *totalled, text string) string {
 
 // figure reads a cell of a column as the file gives it, before any unit.
 func (s *setAside) figure(column int, text string) (*big.Rat, bool) {
-	marks := canonicalMarks()
-	if s.reader != nil {
-		marks = s.reader.reading.marks
-		if reader := s.reader.readers[column]; reader != nil && reader.packs == nil {
-			if figure, plain, wrong := s.reader.figure(reader, text); wrong != nil {
-				return nil, false
-			} else if figure == nil {
-				return rational(plain), true
-			} else {
-				return figure, true
-			}
+	if s.reader.reads(column) && s.reader.readers[column].packs == nil {
+		figure, plain, wrong := s.reader.figure(s.reader.readers[column], text)
+		switch {
+		case wrong != nil:
+			return nil, false
+		case figure != nil:
+			return figure, true
 		}
+		return rational(plain), true
 	}
-	plain, ok := marks.read(text)
+	plain, ok := s.marks.read(text)
 	if !ok {
 		return nil, false
 	}

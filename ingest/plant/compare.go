@@ -35,13 +35,13 @@ func (r *reader) changes(changes []Change, stations []Station) {
 	for _, change := range changes {
 		switch {
 		case change.Code == "":
-			r.fail("missing-setting", "change", "code", "a change has no code", `add code = "…" under its [[change]]`)
+			r.fail(CodeMissingSetting, "change", "code", "a change has no code", `add code = "…" under its [[change]]`)
 		case seen[change.Code]:
-			r.fail("bad-setting", "change", "code", fmt.Sprintf("two changes have one code (%s)", change.Code), "each change has its own code")
+			r.fail(CodeBadSetting, "change", "code", fmt.Sprintf("two changes have one code (%s)", change.Code), "each change has its own code")
 		case change.On.Year == 0:
-			r.fail("missing-setting", "change", "on", fmt.Sprintf("the change %s has no date", change.Code), "add on = 2026-10-05, the first day with it")
+			r.fail(CodeMissingSetting, "change", "on", fmt.Sprintf("the change %s has no date", change.Code), "add on = 2026-10-05, the first day with it")
 		case len(change.Stations) == 0:
-			r.fail("missing-setting", "change", "stations", fmt.Sprintf("the change %s names no station", change.Code), `add stations = ["T1"]`)
+			r.fail(CodeMissingSetting, "change", "stations", fmt.Sprintf("the change %s names no station", change.Code), `add stations = ["T1"]`)
 		case change.CostUSD < 0 || change.CostUSD > 1e9 || math.Abs(change.CostUSD*100-math.Round(change.CostUSD*100)) > 1e-6:
 			r.fail("out-of-range", "change", "cost_usd", fmt.Sprintf("the cost of the change %s is out of range (%v)", change.Code, change.CostUSD), "dollars and cents, 0 or more")
 		}

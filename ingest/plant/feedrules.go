@@ -34,13 +34,14 @@ type FeedRules struct {
 	Remarks    []string // first cells of lines that are no rows at all
 	Totals     []string // columns whose sums the footer and subtotal lines carry
 
-	Columns map[string]string // canonical header = the plant's own header
-	Apart   map[string]Apart  // columns of times whose date and time stand in two columns
-	Packs   map[string]Packs  // columns of boards that the file gives in packs
-	Split   map[string]string // the plant's own header = what its cells are made of, such as "{size} {length}"
-	Codes   map[string]Codes  // canonical or own header = what the codes in its cells mean
-	Units   map[string]string // canonical header = unit in which the file has it
-	places  map[string]string // where each setting stands in plant.toml
+	Columns map[string]string  // canonical header = the plant's own header
+	Apart   map[string]Apart   // columns of times whose date and time stand in two columns
+	Packs   map[string]Packs   // columns of boards that the file gives in packs
+	Split   map[string]string  // the plant's own header = what its cells are made of, such as "{size} {length}"
+	Codes   map[string]Codes   // canonical or own header = what the codes in its cells mean
+	Units   map[string]string  // canonical header = unit in which the file has it
+	places  map[string]setting // which line of plant.toml each setting is
+	text    string             // of plant.toml
 }
 
 // Apart is a column of times whose date and time of the clock stand in two columns.
@@ -66,14 +67,15 @@ var Encodings = []string{"utf-8", "utf-16", "windows-1252"}
 // Place is where a setting of the feed stands in plant.toml, such as "delimiter" or
 // "columns.job"; the section where it is not found.
 func (r FeedRules) Place(key string) string {
-	if place := r.places[key]; place != "" {
-		return place
+	at, known := r.places[key]
+	if !known {
+		at = r.places[""]
 	}
-	if place := r.places[""]; place != "" {
-		return place
-	}
-	return FileName
+	return (&reader{text: r.text}).place(at.section, at.key)
 }
+
+// setting names a setting by its section, such as feed.jobs.columns, and its key.
+type setting struct{ section, key string }
 
 // feedTable is [feed.NAME] as it stands.
 type feedTable struct {
@@ -105,7 +107,7 @@ func (r *reader) feeds(tables map[string]feedTable, known []string) map[string]F
 	}
 	all := map[string]FeedRules{}
 	for _, name := range slices.Sorted(maps.Keys(tables)) {
-		if !contains(known, name) {
+		if !slices.Contains(known, name) {
 			hint := "the feeds are " + strings.Join(known, ", ")
 			if near := problem.Nearest(name, known); near != "" {
 				hint = "did you mean feed." + near + "?"
@@ -122,15 +124,15 @@ func (r *reader) feed(section string, t feedTable) FeedRules {
 		Files: t.Files, Sheet: t.Sheet, Delimiter: t.Delimiter, Encoding: t.Encoding, Decimal: t.Decimal, Thousands: t.Thousands, Currency: t.Currency,
 		DateFormat: t.DateFormat, TimeFormat: t.TimeFormat, Footer: t.Footer, Subtotal: t.Subtotal, Remarks: t.Remarks, Totals: t.Totals,
 		Columns: map[string]string{}, Apart: map[string]Apart{}, Packs: map[string]Packs{}, Split: t.Split, Codes: map[string]Codes{}, Units: t.Units,
-		places: map[string]string{"": r.place(section, "")},
+		places: map[string]setting{"": {section, ""}}, text: r.text,
 	}
 	for _, key := range feedKeys() {
-		rules.places[key] = r.place(section, key)
+		rules.places[key] = setting{section, key}
 	}
 	if _, err := filepath.Match(t.Files, "x"); err != nil {
 		r.fail(CodeBadSetting, section, "files", fmt.Sprintf("not a pattern of file names (%s)", t.Files), "a pattern such as clock-*.csv")
 	}
-	if !contains([]string{"", ",", ";", "\t", "|"}, t.Delimiter) {
+	if !slices.Contains([]string{"", ",", ";", "\t", "|"}, t.Delimiter) {
 		r.fail(CodeBadSetting, section, "delimiter", fmt.Sprintf("delimiter can't be %q", t.Delimiter), `",", ";", "|" or "\t" for a tab`)
 	}
 	r.choice(section, "encoding", t.Encoding, Encodings...)
@@ -150,21 +152,21 @@ func (r *reader) feed(section string, t feedTable) FeedRules {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(t.Columns)) {
-		rules.places["columns."+name] = r.place(section+".columns", name)
+		rules.places["columns."+name] = setting{section + ".columns", name}
 		r.column(section, name, t.Columns[name], &rules)
 	}
 	for name := range t.Split {
-		rules.places["split."+name] = r.place(section+".split", name)
+		rules.places["split."+name] = setting{section + ".split", name}
 	}
 	for _, name := range slices.Sorted(maps.Keys(t.Codes)) {
-		rules.places["codes."+name] = r.place(section+".codes."+name, "")
+		rules.places["codes."+name] = setting{section + ".codes." + name, ""}
 		rules.Codes[name] = r.codes(section+".codes."+name, t.Codes[name])
 		for code := range t.Codes[name] {
-			rules.places["codes."+name+"."+code] = r.place(section+".codes."+name, code)
+			rules.places["codes."+name+"."+code] = setting{section + ".codes." + name, code}
 		}
 	}
 	for name := range t.Units {
-		rules.places["units."+name] = r.place(section+".units", name)
+		rules.places["units."+name] = setting{section + ".units", name}
 	}
 	return rules
 }
@@ -175,7 +177,7 @@ func (r *reader) numberMarks(section string, t feedTable) {
 	decimal, thousands := orElse(t.Decimal, "."), ","
 	if t.Thousands != nil {
 		thousands = *t.Thousands
-		if !contains([]string{"", ",", ".", " ", "'"}, thousands) {
+		if !slices.Contains([]string{"", ",", ".", " ", "'"}, thousands) {
 			r.fail(CodeBadSetting, section, "thousands", fmt.Sprintf("thousands can't be %q", thousands), `",", ".", " ", "'" or "" for none`)
 		}
 	}
@@ -251,7 +253,7 @@ func (r *reader) column(section, name string, value any, rules *FeedRules) {
 // only reports the keys of an inline table that are none of the known ones.
 func (r *reader) only(section, name string, table map[string]any, known ...string) bool {
 	for _, key := range slices.Sorted(maps.Keys(table)) {
-		if contains(known, key) {
+		if slices.Contains(known, key) {
 			continue
 		}
 		hint := "the keys are " + strings.Join(known, ", ")

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -168,7 +169,7 @@ func Read(folder string, feeds []string) (*Settings, error) {
 	data, err := os.ReadFile(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, problem.List{{
-			Place: FileName, What: fmt.Sprintf("there is no %s in this folder (%s)", FileName, folder), Code: "no-plant",
+			Place: FileName, What: fmt.Sprintf("there is no %s in this folder (%s)", FileName, folder), Code: CodeNoPlant,
 			Hint: "name the plant's folder with --plant DIR, or make one: trusstally new DIR", Usage: true,
 		}}
 	}
@@ -210,7 +211,7 @@ func (r *reader) fail(code, section, key, what, hint string) {
 func (r *reader) settings(doc document, feeds []string) *Settings {
 	s := &Settings{Name: doc.Plant.Name, Accounts: doc.Accounts, Grades: doc.Grades, Changes: doc.Change, Stations: doc.Station}
 	if s.Name == "" {
-		r.fail("missing-setting", "plant", "name", "the plant has no name", `add name = "…" under [plant]`)
+		r.fail(CodeMissingSetting, "plant", "name", "the plant has no name", `add name = "…" under [plant]`)
 	}
 	s.Zone = r.zone(doc.Plant.Timezone)
 	s.WeekStartDay, s.WeekStartAt = r.weekStart(orElse(doc.Plant.WorkweekStarts, "Mon 00:00"))
@@ -275,7 +276,7 @@ func (r *reader) settings(doc document, feeds []string) *Settings {
 
 func (r *reader) zone(name string) *time.Location {
 	if name == "" {
-		r.fail("missing-setting", "plant", "timezone", "the plant has no time zone", `add timezone = "America/Chicago" (or yours) under [plant]`)
+		r.fail(CodeMissingSetting, "plant", "timezone", "the plant has no time zone", `add timezone = "America/Chicago" (or yours) under [plant]`)
 		return time.UTC
 	}
 	return r.zoneOf("plant", "timezone", name)
@@ -285,7 +286,7 @@ func (r *reader) zone(name string) *time.Location {
 func (r *reader) zoneOf(section, key, name string) *time.Location {
 	zone, err := time.LoadLocation(name)
 	if err != nil || name == "Local" {
-		r.fail("bad-setting", section, key, fmt.Sprintf("not a time zone (%s)", name), "use a name of the IANA time zone database, such as America/Chicago")
+		r.fail(CodeBadSetting, section, key, fmt.Sprintf("not a time zone (%s)", name), "use a name of the IANA time zone database, such as America/Chicago")
 		return time.UTC
 	}
 	return zone
@@ -304,7 +305,7 @@ func (r *reader) weekStart(text string) (time.Weekday, time.Duration) {
 			return day, time.Duration(hours)*time.Hour + time.Duration(mins)*time.Minute
 		}
 	}
-	r.fail("bad-setting", "plant", "workweek_starts", fmt.Sprintf("not a day and time (%s)", text), `write it as "Mon 00:00" or "Sun 22:00"`)
+	r.fail(CodeBadSetting, "plant", "workweek_starts", fmt.Sprintf("not a day and time (%s)", text), `write it as "Mon 00:00" or "Sun 22:00"`)
 	return time.Monday, 0
 }
 
@@ -313,13 +314,13 @@ func (r *reader) choice(section, key, value string, choices ...string) string {
 	if value == "" {
 		return choices[0]
 	}
-	if !contains(choices, value) {
+	if !slices.Contains(choices, value) {
 		what := fmt.Sprintf("%s can't be %q", key, value)
 		hint := "this version knows " + strings.Join(choices, ", ")
 		if near := problem.Nearest(value, choices); near != "" {
 			hint = fmt.Sprintf("did you mean %q?", near)
 		}
-		r.fail("bad-setting", section, key, what, hint)
+		r.fail(CodeBadSetting, section, key, what, hint)
 	}
 	return value
 }
@@ -349,7 +350,7 @@ func (r *reader) sixtyFourths(key string, value *float64, standard int) int {
 	}
 	parts := *value * 64
 	if parts != math.Trunc(parts) || parts < 0 || parts > 64*24 {
-		r.fail("bad-setting", "lumber", key, fmt.Sprintf("not a whole number of 64ths of an inch (%v)", *value), "1/8 is 0.125, 9/64 is 0.140625")
+		r.fail(CodeBadSetting, "lumber", key, fmt.Sprintf("not a whole number of 64ths of an inch (%v)", *value), "1/8 is 0.125, 9/64 is 0.140625")
 		return standard
 	}
 	return int(parts)
@@ -360,7 +361,7 @@ func (r *reader) packs(boards map[string]int) []Pack {
 	var list []Pack
 	for size, n := range boards {
 		if !regexp.MustCompile(`^[0-9]+(/[0-9]+)?x[0-9]+$`).MatchString(size) || n < 1 {
-			r.fail("bad-setting", "lumber.packs", "\""+size+"\"", fmt.Sprintf("not a size and its boards a pack (%s = %d)", size, n), `write "2x4" = 294`)
+			r.fail(CodeBadSetting, "lumber.packs", "\""+size+"\"", fmt.Sprintf("not a size and its boards a pack (%s = %d)", size, n), `write "2x4" = 294`)
 			continue
 		}
 		list = append(list, Pack{Size: size, Boards: n})
@@ -378,7 +379,7 @@ func (r *reader) punchRounding(value *float64) int {
 	case 0, 5, 6, 15:
 		return int(*value)
 	}
-	r.fail("bad-setting", "pay", "punch_rounding_min", fmt.Sprintf("punches can't be rounded to %v minutes", *value), "0, 5, 6 (a tenth of an hour) or 15")
+	r.fail(CodeBadSetting, "pay", "punch_rounding_min", fmt.Sprintf("punches can't be rounded to %v minutes", *value), "0, 5, 6 (a tenth of an hour) or 15")
 	return 0
 }
 
@@ -395,32 +396,32 @@ func (r *reader) accounts(accounts map[string]string) {
 	}
 	sort.Strings(names)
 	for _, name := range names {
-		if contains(AccountNames, name) {
+		if slices.Contains(AccountNames, name) {
 			continue
 		}
 		hint := "the journal's accounts are " + strings.Join(AccountNames, ", ")
 		if near := problem.Nearest(name, AccountNames); near != "" {
 			hint = "did you mean " + near + "?"
 		}
-		r.fail("unknown-setting", "accounts", name, fmt.Sprintf("the journal has no account of that name (%s)", name), hint)
+		r.fail(CodeUnknownSetting, "accounts", name, fmt.Sprintf("the journal has no account of that name (%s)", name), hint)
 	}
 }
 
 func (r *reader) stations(stations []Station) {
 	if len(stations) == 0 {
-		r.fail("missing-setting", "station", "", "the plant has no stations", `add a [[station]] with code = "T1" and kind = "table" for each saw, table, finishing station and the yard`)
+		r.fail(CodeMissingSetting, "station", "", "the plant has no stations", `add a [[station]] with code = "T1" and kind = "table" for each saw, table, finishing station and the yard`)
 	}
 	seen := map[string]bool{}
 	for _, station := range stations {
 		switch {
 		case station.Code == "":
-			r.fail("missing-setting", "station", "code", "a station has no code", `add code = "T1" under its [[station]]`)
+			r.fail(CodeMissingSetting, "station", "code", "a station has no code", `add code = "T1" under its [[station]]`)
 		case seen[station.Code]:
-			r.fail("bad-setting", "station", "code", fmt.Sprintf("two stations have one code (%s)", station.Code), "each station has its own code")
-		case !contains([]string{"saw", "table", "finish", "yard"}, station.Kind):
-			r.fail("bad-setting", "station", "kind", fmt.Sprintf("station %s has no kind that is known (%s)", station.Code, station.Kind), "saw, table, finish or yard")
-		case !contains([]string{"", "manual", "automatic"}, station.Jigging):
-			r.fail("bad-setting", "station", "jigging", fmt.Sprintf("station %s has no jigging that is known (%s)", station.Code, station.Jigging), "manual or automatic")
+			r.fail(CodeBadSetting, "station", "code", fmt.Sprintf("two stations have one code (%s)", station.Code), "each station has its own code")
+		case !slices.Contains([]string{"saw", "table", "finish", "yard"}, station.Kind):
+			r.fail(CodeBadSetting, "station", "kind", fmt.Sprintf("station %s has no kind that is known (%s)", station.Code, station.Kind), "saw, table, finish or yard")
+		case !slices.Contains([]string{"", "manual", "automatic"}, station.Jigging):
+			r.fail(CodeBadSetting, "station", "jigging", fmt.Sprintf("station %s has no jigging that is known (%s)", station.Code, station.Jigging), "manual or automatic")
 		}
 		seen[station.Code] = true
 	}
@@ -431,13 +432,4 @@ func orElse(value, standard string) string {
 		return standard
 	}
 	return value
-}
-
-func contains(list []string, value string) bool {
-	for _, item := range list {
-		if item == value {
-			return true
-		}
-	}
-	return false
 }

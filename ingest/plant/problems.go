@@ -35,7 +35,7 @@ func decodeProblems(err error) problem.List {
 			}
 			list = append(list, &problem.Problem{
 				Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: fmt.Sprintf("unknown setting (%s)", strings.Join(key, ".")),
-				Code: "unknown-setting", Hint: hint, Usage: true,
+				Code: CodeUnknownSetting, Hint: hint, Usage: true,
 			})
 		}
 		return list
@@ -44,11 +44,11 @@ func decodeProblems(err error) problem.List {
 	if errors.As(err, &decode) {
 		line, column := decode.Position()
 		return problem.List{{
-			Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: "not readable as a setting", Code: "bad-setting",
+			Place: fmt.Sprintf("%s:%d:%d", FileName, line, column), What: "not readable as a setting", Code: CodeBadSetting,
 			Row: decode.String(), Hint: "text stands in double quotes, numbers without", Usage: true, Cause: err,
 		}}
 	}
-	return problem.List{{Place: FileName, What: "not readable", Code: "bad-setting", Usage: true, Cause: err}}
+	return problem.List{{Place: FileName, What: "not readable", Code: CodeBadSetting, Usage: true, Cause: err}}
 }
 
 // place finds the line of a setting: the key within its section, else the section, else

@@ -22,7 +22,7 @@ func (r *reader) reports(section reportsSection) Reports {
 	known := map[string]bool{}
 	for _, name := range section.Wages {
 		if name == "" || known[name] {
-			r.fail("bad-setting", "reports", "wages", fmt.Sprintf("a sheet without a name, or twice the same (%s)", name), "name each sheet once")
+			r.fail(CodeBadSetting, "reports", "wages", fmt.Sprintf("a sheet without a name, or twice the same (%s)", name), "name each sheet once")
 		}
 		known[name] = true
 	}

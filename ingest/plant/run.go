@@ -20,20 +20,20 @@ func (r *reader) run(section runSection) Run {
 	}
 	list, ok := section.OnFailure.([]any)
 	if !ok {
-		r.fail("bad-setting", "run", "on_failure", fmt.Sprintf("not a list of a program and its arguments (%v)", section.OnFailure), hint)
+		r.fail(CodeBadSetting, "run", "on_failure", fmt.Sprintf("not a list of a program and its arguments (%v)", section.OnFailure), hint)
 		return Run{}
 	}
 	var words []string
 	for _, item := range list {
 		word, ok := item.(string)
 		if !ok {
-			r.fail("bad-setting", "run", "on_failure", fmt.Sprintf("not a text in quotes (%v)", item), hint)
+			r.fail(CodeBadSetting, "run", "on_failure", fmt.Sprintf("not a text in quotes (%v)", item), hint)
 			return Run{}
 		}
 		words = append(words, word)
 	}
 	if len(words) > 0 && words[0] == "" {
-		r.fail("bad-setting", "run", "on_failure", "the command has no program", hint)
+		r.fail(CodeBadSetting, "run", "on_failure", "the command has no program", hint)
 		return Run{}
 	}
 	return Run{OnFailure: words}
