@@ -116,7 +116,7 @@ func TestEveryCodeWordIsShown(t *testing.T) {
 		CodeNotAFile:       "TestOpenRefuses",
 		CodeCannotRead:     "TestOpenRefuses",
 		CodeFileChanged:    "TestOpenNoticesChange",
-		CodeUnknownColumn:  "TestHeaderMapsUnknownColumn",
+		CodeUnknownColumn:  "TestRulesAreChecked",
 		CodeRowTooLong:     "TestRowTooLong",
 		CodeArchiveMissing: "TestQuoteOfOtherCopies",
 		CodeArchiveDiffers: "TestQuoteOfOtherCopies",

@@ -4,7 +4,7 @@ package ingest
 // search for it, and scripts match it.
 const (
 	// A file as a whole.
-	CodeUnknownFeed       = "unknown-feed"       // the file's name belongs to no feed
+	CodeUnknownFeed       = "unknown-feed"       // no feed is known for the file
 	CodeAmbiguousFeed     = "ambiguous-feed"     // the patterns of several feeds claim the file
 	CodeNoSuchFile        = "no-such-file"       // there is no file of that name
 	CodeIsAFolder         = "is-a-folder"        // a folder stands where a file is expected
@@ -17,8 +17,8 @@ const (
 	CodePasswordProtected = "password-protected" // the workbook opens with a password only
 	CodeTooLarge          = "too-large"          // the workbook unzips to more than any real one, or the file has too many rows or columns
 	CodeWhichSheet        = "which-sheet"        // no one sheet of the workbook is known to hold the feed
-	CodeBadEncoding       = "bad-encoding"       // the file holds bytes that are no UTF-8 text
-	CodeNoHeader          = "no-header"          // the first row has none of the feed's columns
+	CodeBadEncoding       = "bad-encoding"       // the file holds bytes that are no text in its encoding
+	CodeNoHeader          = "no-header"          // the header row has none of the feed's columns
 	CodeMissingColumn     = "missing-column"     // a required column is not in the header row
 	CodeRepeatedColumn    = "repeated-column"    // two headers stand for one column
 	CodeBlankColumn       = "blank-column"       // a column has no header

@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 
 	"trusstally/ingest/formulas"
@@ -66,7 +64,7 @@ type header struct {
 	reading *Reading
 	line    int64    // its line
 	names   []string // as they stand, trimmed
-	columns []int    // for each header the column of the feed, unknownHeader or rejectHeader
+	columns []int    // for each header the column of the feed, or one of unknownHeader, rejectHeader, ruleHeader
 	cells   []int    // for each column of the feed its cell in the file, the first of several, or -1
 	sources [][]int  // for each column of the feed all of its cells
 	lacking []string // for each column of the feed the headings that a rule asks for and the file has not
@@ -91,9 +89,6 @@ func matchHeader(row record, at places, feed Feed, own map[string]string, readin
 	for _, cell := range row.cells {
 		h.names = append(h.names, string(bytes.Trim(cell, blanks)))
 	}
-	if unknown := unknownMapped(feed, own); len(unknown) > 0 {
-		return nil, nil, unknown
-	}
 	h.match(feed, own)
 	if h.ofRejects() {
 		for i, name := range h.names {
@@ -106,21 +101,6 @@ func matchHeader(row record, at places, feed Feed, own map[string]string, readin
 		return nil, nil, wrong
 	}
 	return h, h.warnings(feed), nil
-}
-
-// unknownMapped reports what [feed.NAME.columns] maps and the feed does not have.
-func unknownMapped(feed Feed, own map[string]string) problem.List {
-	var list problem.List
-	for _, name := range slices.Sorted(maps.Keys(own)) {
-		if _, known := feed.Column(name); known {
-			continue
-		}
-		list = append(list, &problem.Problem{
-			Place: "plant.toml", What: fmt.Sprintf("%s has no column of that name (feed.%s.columns.%s)", feed.Name, feed.Name, name),
-			Code: CodeUnknownColumn, Hint: cmp.Or(didYouMean(name, feed.Headers()), "its columns are "+strings.Join(feed.Headers(), ", ")), Usage: true,
-		})
-	}
-	return list
 }
 
 // match fills columns and cells. The plant's own header comes before the canonical one:
@@ -250,7 +230,7 @@ func (h *header) matchesAny() bool {
 
 // whichRow is the row that was taken for the header row.
 func (h *header) whichRow() string {
-	if h.reading != nil && (h.reading.rules.HeaderLine > 0 || h.reading.rules.HeaderWord != "") {
+	if h.reading.namesHeaderRow() {
 		return "the row that plant.toml names"
 	}
 	return "the first row"
@@ -266,7 +246,7 @@ func (h *header) noHeaderHint(feed Feed) string {
 			}
 		}
 	}
-	if h.whichRow() != "the first row" {
+	if h.reading.namesHeaderRow() {
 		return fmt.Sprintf("mend header_row under [feed.%s], or the row in the file; the columns are %s", feed.Name, strings.Join(feed.Headers(), ", "))
 	}
 	return "the first row must name the columns: " + strings.Join(feed.Headers(), ", ")

@@ -88,14 +88,6 @@ func TestHeaderRefusesAllAtOnce(t *testing.T) {
 	}
 }
 
-func TestHeaderMapsUnknownColumn(t *testing.T) {
-	_, _, err := matched(t, "jobs", "job,price_usd", map[string]string{"jobb": "Order"})
-	want := "plant.toml: jobs has no column of that name (feed.jobs.columns.jobb) [unknown-column]"
-	if err == nil || err.Error() != want {
-		t.Errorf("%v, want %s", err, want)
-	}
-}
-
 func TestNoHeaderHints(t *testing.T) {
 	for row, want := range map[string]string{
 		"job;price_usd":     "parted by semicolons",

@@ -8,6 +8,11 @@ import (
 	"trusstally/ingest/problem"
 )
 
+// namesHeaderRow says whether plant.toml says which row is the header row.
+func (r *Reading) namesHeaderRow() bool {
+	return r != nil && (r.rules.HeaderLine > 0 || r.rules.HeaderWord != "")
+}
+
 // before says whether a row stands before the header row: a blank one, and what plant.toml
 // has skipped. A rejects file begins with its header row, whatever the file did from which
 // its rows came.
@@ -15,7 +20,7 @@ func (r *Reading) before(row record) bool {
 	switch {
 	case blankRow(row):
 		return true
-	case r == nil || r.rules.HeaderLine == 0 && r.rules.HeaderWord == "" || fromRejects(row):
+	case !r.namesHeaderRow() || fromRejects(row):
 		return false
 	case r.rules.HeaderLine > 0:
 		return row.line < r.rules.HeaderLine

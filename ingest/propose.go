@@ -252,7 +252,7 @@ func (p *proposal) doubt(table, key, value, why string) {
 	p.said = append(p.said, setting{table: table, key: key, value: value, why: why, doubtful: true})
 }
 
-// plainValue is an example of a cell, as a remark may show it: never pay.
+// plainValue is an example of a cell, as a remark may show it; of pay its callers show none.
 func plainValue(text string) string {
 	if !utf8.ValidString(text) {
 		return ""

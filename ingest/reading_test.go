@@ -1,8 +1,12 @@
 package ingest
 
 import (
+	"errors"
 	"slices"
+	"strings"
 	"testing"
+
+	"trusstally/ingest/problem"
 )
 
 // TestReadingValues holds what reading rules make of a file against what a person reads in
@@ -72,5 +76,34 @@ func TestReadingValues(t *testing.T) {
 				t.Errorf("got %q, want %q", got, c.want)
 			}
 		})
+	}
+}
+
+// TestPayWithBracketsIsHidden: a cell of pay that can't be read under the plant's own marks is
+// in no message and no reason, though it has brackets of its own.
+func TestPayWithBracketsIsHidden(t *testing.T) {
+	w := newTestWarehouse(t)
+	w.settings = settingsWith(t, "[feed.wages]\ncurrency = \"$\"\n")
+	receipt := w.mustLand("wages-1.csv", "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,$98.76 (old)\nE2,2026-01-01,direct,$20.00\n")
+	if receipt.Rejected != 1 || len(receipt.Problems) != 1 {
+		t.Fatalf("%d refused, %v", receipt.Rejected, receipt.Problems)
+	}
+	if said := receipt.Problems[0].What; strings.Contains(said, "98") || !strings.HasSuffix(said, "(•••)") {
+		t.Errorf("it says %q", said)
+	}
+	if reasons := w.rows("SELECT reason FROM rejects"); len(reasons) != 1 || strings.Contains(reasons[0], "98") {
+		t.Errorf("reasons %q", reasons)
+	}
+}
+
+// TestReasonColumnIsNoRejectsFile: a plant's own column "Reject reason" does not take a
+// file's totals away; those of a file of rejects/ are held against nothing.
+func TestReasonColumnIsNoRejectsFile(t *testing.T) {
+	w := newTestWarehouse(t)
+	w.settings = settingsWith(t, "[feed.invoices]\nfooter = [\"Total*\"]\ntotals = [\"amount_usd\"]\n")
+	_, err := w.land("invoices-1.csv", "invoice,job,invoiced_on,amount_usd,Reject reason\nI1,J1,2026-08-24,100,\nTotal,,,999,\n")
+	var list problem.List
+	if !errors.As(err, &list) || list[0].Code != CodeControlTotal {
+		t.Errorf("%v, want [%s]", err, CodeControlTotal)
 	}
 }

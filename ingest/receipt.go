@@ -35,7 +35,7 @@ type Receipt struct {
 	LastOn      string       // last date, likewise
 	RemovedRows []RemovedRow // every row removed
 	Problems    problem.List // what is wrong with each refused row; rows held back come last
-	Warnings    []string     // headers that were left out
+	Warnings    []string     // headers, rows and macros that were left out, and totals that could not be proved
 	RejectsCSV  []byte       // the refused rows, to be mended and read again; nil when there are none. It may hold pay.
 	Seconds     float64      // time taken
 }

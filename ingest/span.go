@@ -5,9 +5,9 @@ import (
 	"fmt"
 )
 
-// mainDate is SQL for the date by which a row of the feed is placed in time: its first
+// MainDate is SQL over a feed's columns for the date by which a row is placed in time: its first
 // required date or time, else its group's date, else its first date; "" when it has none.
-func mainDate(feed Feed) string {
+func MainDate(feed Feed) string {
 	for _, c := range feed.Columns {
 		if c.Required && (c.Kind == Date || c.Kind == Time) {
 			return fmt.Sprintf("CAST(%s AS DATE)", quoteName(c.Name))
@@ -28,13 +28,9 @@ func mainDate(feed Feed) string {
 	return ""
 }
 
-// MainDate is SQL over a feed's stored columns for the date by which a row is placed in time,
-// "" when the feed has none.
-func MainDate(feed Feed) string { return mainDate(feed) }
-
 // spanDates puts the first and last main date of the accepted rows into the receipt.
 func (l *landing) spanDates() error {
-	date := mainDate(l.feed)
+	date := MainDate(l.feed)
 	if date == "" {
 		return nil
 	}

@@ -108,7 +108,7 @@ func (l *landing) readHeader(rows rowSource) error {
 		default:
 			return problem.List{{
 				Place: l.at.row(int64(row.line)), What: "the header row is longer than any real one", Code: row.fault,
-				Hint: "the first row must name the columns, and nothing else",
+				Hint: "the header row must name the columns, and nothing else",
 			}}
 		}
 		l.header, l.receipt.Warnings, err = matchHeader(row, l.at, l.feed, l.opts.Columns, l.opts.Reading)

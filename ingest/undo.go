@@ -122,7 +122,7 @@ ORDER BY i.import_id DESC`, u.result.ImportID)
 // refuseClosed refuses when a closed month stands on the import: it was read before the
 // closing, and a row that would go or come back is of a closed month or has no date.
 func (u *undo) refuseClosed() error {
-	date := mainDate(u.feed)
+	date := MainDate(u.feed)
 	if date == "" {
 		date = "CAST(NULL AS DATE)"
 	}
