@@ -52,6 +52,7 @@ func demoFindings(t *testing.T, p *testPlant) {
 			{"waste", "0", "waste_by", row("seen_by", "week"), "waste_pct", 100},
 			{"waste", "amount", "waste", all, "waste_usd", 0},
 			{"dearest batch", "amount", "waste", row("unit", "B1281"), "waste_usd", 0},
+			{"stock lengths", "amount", "cut_plan", row("pool", "batch"), "avoidable_usd", 0},
 		}},
 		{"crews-shifts", "2026-W46", "", []foundCell{
 			{"crews", "0", "like_for_like", of("scope", "crew", "name", "BLUE"), "difference_pct", -100},
@@ -119,8 +120,25 @@ func demoFindings(t *testing.T, p *testPlant) {
 					t.Errorf("%s, %s: the front sheet says %q, %s of %s in %d rows %s", want.item, want.figure, figure, want.column, want.sheet, rows, sum.FloatString(4))
 				}
 			}
+			if book.book == "lumber-yield" {
+				offcutOfWaste(t, p, found["offcut"])
+			}
 			leadsWhereItSays(t, path)
 		})
+	}
+}
+
+// offcutOfWaste holds the share of offcut against the two columns that it is a share of.
+func offcutOfWaste(t *testing.T, p *testPlant, finding []string) {
+	t.Helper()
+	offcut, waste := new(big.Rat), new(big.Rat)
+	for _, cells := range p.rows("report", "waste", "--week", "2026-W46", "--format", "json") {
+		offcut.Add(offcut, exact(t, asText(cells["offcut_bf"])))
+		waste.Add(waste, exact(t, asText(cells["waste_bf"])))
+	}
+	share := new(big.Rat).Quo(offcut, waste)
+	if want := share.Mul(share, big.NewRat(100, 1)).FloatString(1); finding == nil || figureOf(finding, "0") != want {
+		t.Errorf("offcut: the front sheet says %v, the sheet waste %s %%", finding, want)
 	}
 }
 

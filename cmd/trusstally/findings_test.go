@@ -53,11 +53,62 @@ func TestLossesAreOneFinding(t *testing.T) {
 		t.Errorf("got  %q\nwant %q", loss, want)
 	}
 	for book, said := range map[string]string{
-		"job-margin": "no job shipped or was closed in the period", "lumber-yield": "no batch of the period is whole: there is no yield to weigh", "crews-shifts": "no minute was paid in the period",
+		"job-margin": "no job shipped or was closed in the period", "lumber-yield": "no batch of the period has a yield to weigh", "crews-shifts": "no minute was paid in the period",
 	} {
 		found := p.frontFindings("2026-W20", book)
 		if len(found) != 1 || found[0][2] != said {
 			t.Errorf("%s of an empty week says %q", book, found)
 		}
 	}
+}
+
+// TestChangeOrdersAreNoCause: a price taken down later moves the quote, and is not what a job
+// fell below it by. Two jobs of 100 that cost 1 of lumber and 60 of other cost, quoted at 50
+// and without it; the price of J1 falls to 80.
+func TestChangeOrdersAreNoCause(t *testing.T) {
+	p := newTestPlant(t, testSettings, map[string]string{
+		"jobs-1":  "job,price_usd,shipped_on,quoted_lumber_usd,quoted_plate_usd,quoted_labour_usd,quoted_delivery_usd\nJ1,100,2026-03-18,5,0,0,50\n",
+		"jobs-2":  "job,price_usd,shipped_on,quoted_lumber_usd,quoted_plate_usd,quoted_labour_usd,quoted_delivery_usd\nJ1,80,2026-03-18,5,0,0,50\n",
+		"trusses": "job,truss,quantity,plate_usd\nJ1,A,1,0\n", "job_costs": "job,incurred_on,kind,amount_usd,vendor,document,line\nJ1,2026-03-17,delivery,60,V1,D1,1\n",
+		"completions":  "station,job,truss,crew,shift,build_started_at,finished_at,quantity\nT1,J1,A,RED,day,2026-03-16 06:00,2026-03-16 06:02,1\n",
+		"lumber_usage": "used_at,job,size,species,grade,length,boards,reason\n2026-03-16 06:00,J1,2x4,SPF,No. 2,12-00-00,1,cut\n",
+		"receipts":     "received_on,vendor,document,line,size,species,grade,length,boards,usd_per_mbf\n2026-03-02,V1,P1,1,2x4,SPF,No. 2,12-00-00,100,125\n",
+		"wages":        "employee,effective_on,role,rate_usd\nE1,2026-01-01,direct,0\n",
+		"timecards":    "employee,crew,shift,station,started_at,ended_at\nE1,RED,day,T1,2026-03-16 06:00,2026-03-16 10:00\n",
+	})
+	if _, stderr, code := p.run("run", "--week", "2026-W12"); code != exitFine {
+		t.Fatalf("run: exit %d\n%s", code, stderr)
+	}
+	for _, row := range p.frontFindings("2026-W12", "job-margin") {
+		if row[1] == "against quote" {
+			if want := "J1 fell furthest below its quote; most of it by delivery, -10.00 USD"; row[2] != want {
+				t.Errorf("%q, want %q", row[2], want)
+			}
+			return
+		}
+	}
+	t.Error("nothing is said against the quote")
+}
+
+// TestFindingsOfBatchesWithoutLists: waste of batches whose trusses have no cut list is in the
+// finding as it is on the sheets.
+func TestFindingsOfBatchesWithoutLists(t *testing.T) {
+	folder := filepath.Join(reportPlants, "unlisted")
+	p := newTestPlant(t, readText(t, folder, "plant.toml"), feedTexts(t, folder))
+	if _, stderr, code := p.run("run", "--week", "2026-W12"); code != exitFine {
+		t.Fatalf("run: exit %d\n%s", code, stderr)
+	}
+	sum := exact(t, "0")
+	for _, row := range p.rows("report", "waste", "--week", "2026-W12", "--format", "json") {
+		sum.Add(sum, exact(t, asText(row["waste_usd"])))
+	}
+	for _, row := range p.frontFindings("2026-W12", "lumber-yield") {
+		if row[1] == "waste" {
+			if exact(t, row[5]).Cmp(sum) != 0 || sum.Sign() == 0 {
+				t.Errorf("the front sheet says %s, the sheet waste %s", row[5], sum.FloatString(2))
+			}
+			return
+		}
+	}
+	t.Error("nothing is said of waste")
 }

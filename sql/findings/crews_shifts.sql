@@ -26,9 +26,9 @@ passed AS (
 )
 SELECT
     30 AS place, 'crews' AS item,
-    concat('for the same mix of trusses ', string_agg(concat(c.name, ' took ', format('{:.1f}', 100 * abs(c.ratio - 1)::DOUBLE), CASE WHEN c.ratio > 1 THEN ' % more' ELSE ' % fewer' END,
-        ' minutes than the others (95 %: ', format('{:.1f}', 100 * (c.low_ratio - 1)::DOUBLE), ' to ', format('{:.1f}', 100 * (c.high_ratio - 1)::DOUBLE), ' %)'), ', ' ORDER BY c.name),
-        '; as they stand, ', string_agg(concat(c.name, ' ', format('{:.1f}', c.raw_min::DOUBLE), ' against ', format('{:.1f}', c.other_raw_min::DOUBLE)), ', ' ORDER BY c.name), ' minutes a truss compare nothing') AS detail,
+    concat('for the same mix of trusses ', string_agg(concat(c.name, ' took ', pct(abs(c.ratio - 1)), CASE WHEN c.ratio > 1 THEN ' % more' ELSE ' % fewer' END,
+        ' minutes than the others (95 %: ', pct(c.low_ratio - 1), ' to ', pct(c.high_ratio - 1), ' %)'), ', ' ORDER BY c.name),
+        '; as they stand, ', string_agg(concat(c.name, ' ', tenths(c.raw_min), ' against ', tenths(c.other_raw_min)), ', ' ORDER BY c.name), ' minutes a truss compare nothing') AS detail,
     'like_for_like' AS sheet_row, NULL::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, NULL::DECIMAL(18,2) AS amount_usd
 FROM crews AS c
 WHERE c.verdict = 'different'
@@ -47,8 +47,8 @@ WHERE w.workweek_start + 6 >= from_day AND w.workweek_start + 6 < until_day
 HAVING count(*) FILTER (WHERE w.inspected < w.required) > 0
 UNION ALL
 SELECT
-    32, 'first pass', concat(format('{:.1f}', 100.0 * (f.trusses - f.lost) / f.trusses), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, ')',
-        CASE WHEN f.trusses_before > 0 THEN concat('; ', format('{:.1f}', 100.0 * (f.trusses_before - f.lost_before) / f.trusses_before), ' % in the thirteen weeks before (', f.trusses_before - f.lost_before, ' of ', f.trusses_before, ')') END, '. Small numbers move by chance'),
+    32, 'first pass', concat(pct(share_of(f.trusses - f.lost, f.trusses)), ' % of trusses were neither made again nor failed (', f.trusses - f.lost, ' of ', f.trusses, ')',
+        CASE WHEN f.trusses_before > 0 THEN concat('; ', pct(share_of(f.trusses_before - f.lost_before, f.trusses_before)), ' % in the thirteen weeks before (', f.trusses_before - f.lost_before, ' of ', f.trusses_before, ')') END, '. Small numbers move by chance'),
     'quality_and_safety: first pass', f.lost, NULL, NULL
 FROM passed AS f
 WHERE f.trusses > 0
@@ -56,8 +56,8 @@ UNION ALL
 (SELECT
     CASE WHEN c.verdict = 'found' THEN 33 ELSE 37 END, concat('change ', c.code),
     CASE WHEN c.verdict = 'found'
-        THEN concat(c.measure, ' takes ', format('{:.1f}', 100 * abs(c.effect_pct)::DOUBLE), CASE WHEN c.effect_pct < 0 THEN ' % less' ELSE ' % more' END, ' since (95 %: ', format('{:.1f}', 100 * c.low_pct::DOUBLE), ' to ', format('{:.1f}', 100 * c.high_pct::DOUBLE),
-            ' %); the amount is a year''s worth', CASE WHEN c.payback_years IS NOT NULL THEN concat(', it pays back in ', format('{:.1f}', c.payback_years::DOUBLE), ' years') ELSE '' END)
+        THEN concat(c.measure, ' takes ', pct(abs(c.effect_pct)), CASE WHEN c.effect_pct < 0 THEN ' % less' ELSE ' % more' END, ' since (95 %: ', pct(c.low_pct), ' to ', pct(c.high_pct),
+            ' %); the amount is a year''s worth', CASE WHEN c.payback_years IS NOT NULL THEN concat(', it pays back in ', tenths(c.payback_years), ' years') ELSE '' END)
         ELSE CASE c.verdict WHEN 'not shown' THEN 'no effect is shown' ELSE concat('nothing can be said of it: ', c.verdict) END END,
     row_of('change_study', c.code), NULL, CASE WHEN c.verdict = 'found' THEN c.year_min END, CASE WHEN c.verdict = 'found' THEN c.year_usd END
 FROM temp.change_studies AS c
@@ -69,13 +69,13 @@ FROM temp.trend_points AS t
 WHERE t.signal IS NOT NULL AND t.mean IS NOT NULL AND t.workweek_start + 7 = until_day
 UNION ALL
 SELECT
-    35, 'waiting', concat(format('{:.1f}', 100.0 * waiting / nullif(paid, 0)), ' % of paid minutes were direct people waiting with no run open'),
+    35, 'waiting', concat(pct(share_of(waiting, paid)), ' % of paid minutes were direct people waiting with no run open'),
     'minutes_accounted', NULL, seconds_to_min(waiting::BIGINT), NULL
 FROM minutes
 WHERE paid > 0
 UNION ALL
 SELECT
-    36, 'set-up', concat(format('{:.1f}', 100.0 * setup / nullif(runs, 0)), ' % of the minutes on runs were recorded set-up; read pace with quality, inspections and injuries'),
+    36, 'set-up', concat(pct(share_of(setup, runs)), ' % of the minutes on runs were recorded set-up; read pace with quality, inspections and injuries'),
     'minutes_accounted', NULL, seconds_to_min(setup::BIGINT), NULL
 FROM minutes
 WHERE runs > 0;

@@ -21,8 +21,9 @@ terms AS (
     SELECT b.job, b.place, b.term, b.cents
     FROM job_bridge(until_day) AS b
     SEMI JOIN shipped AS s ON s.job = b.job AND NOT s.closed_unshipped AND s.variance_usd < 0
-    -- A lower grade is no saving and no cause: a question for the truss designer.
-    WHERE b.cents < 0 AND b.term NOT LIKE 'grade below%'
+    -- A lower grade is no saving and no cause: a question for the truss designer. Change orders
+    -- move the quote, not the job against it.
+    WHERE b.cents < 0 AND b.term NOT LIKE 'grade below%' AND b.term <> 'change orders'
 ),
 -- The term that took most from the jobs finished at a loss, all together.
 loss_term AS (
@@ -61,7 +62,7 @@ SELECT
     30, 'margin',
     concat(format('{:,}', count(*) FILTER (WHERE NOT closed_unshipped)), CASE WHEN count(*) FILTER (WHERE NOT closed_unshipped) = 1 THEN ' job with a margin shipped' ELSE ' jobs with a margin shipped' END,
         CASE WHEN count(*) FILTER (WHERE closed_unshipped) > 0 THEN concat(' and ', count(*) FILTER (WHERE closed_unshipped), CASE WHEN count(*) FILTER (WHERE closed_unshipped) = 1 THEN ' was' ELSE ' were' END, ' closed without shipping') END,
-        CASE WHEN count(*) = 1 THEN '; it kept ' ELSE '; together they kept ' END, format('{:.1f}', 100.0 * sum(margin_usd) / nullif(sum(revenue_usd), 0)), ' % of their revenue'),
+        CASE WHEN count(*) = 1 THEN '; it kept ' ELSE '; together they kept ' END, pct(share_of(sum(margin_usd), sum(revenue_usd))), ' % of their revenue'),
     'margin_summary', count(*) FILTER (WHERE NOT closed_unshipped), NULL, sum(margin_usd)
 FROM shipped
 WHERE margin_usd IS NOT NULL
@@ -89,7 +90,7 @@ SELECT
     33, 'against quote',
     concat(f.job, ' fell furthest below its quote',
         (SELECT concat('; most of it by ', t.term, ', ', format('{:,.2f}', t.cents / 100.0), ' USD') FROM terms AS t WHERE t.job = f.job ORDER BY t.cents, t.place LIMIT 1)),
-    row_of('bridge_by_job', f.job), NULL, NULL, f.variance_usd
+    row_of('margin_by_job', f.job), NULL, NULL, f.variance_usd
 FROM furthest AS f
 UNION ALL
 SELECT

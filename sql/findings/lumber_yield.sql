@@ -2,29 +2,25 @@
 -- and a text of its row). A place lower than 40 is a finding; 29 is a caution.
 -- grain: one finding
 CREATE OR REPLACE TEMP MACRO lumber_yield_findings(from_day, until_day) AS TABLE
-WITH whole AS (
-    SELECT y.*
-    FROM steps.yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    WHERE u.state = 'whole' AND u.cut_on >= from_day AND u.cut_on < until_day
+WITH wasted AS (
+    SELECT unit_kind, unit, sum(net) AS net, sum(waste) AS waste, sum(offcut) AS offcut, sum(waste_cents)::BIGINT AS cents
+    FROM steps.batch_waste
+    WHERE cut_on >= from_day AND cut_on < until_day
+    GROUP BY unit_kind, unit
 ),
--- Batch by batch, as waste and waste_by figure it.
-wasted AS (
-    SELECT
-        unit, sum(issued - returned) AS net, sum(issued - returned - parts) AS waste, sum(offcut) AS offcut,
-        sum(CASE WHEN issued <> returned THEN rounded_quotient(lumber_cents::HUGEINT * (issued - returned - parts) * sign(issued - returned)::BIGINT, abs(issued - returned)) END)::BIGINT AS cents
-    FROM whole
-    GROUP BY unit
+-- Batch by batch, size by size, as cut_plan has it.
+planned AS (
+    SELECT p.size, p.species, sum(p.plan_e4)::BIGINT AS plan_e4, sum(p.bound_e4)::BIGINT AS bound_e4
+    FROM temp.cut_plans AS p
+    WHERE p.pool = 'batch'
+    GROUP BY p.size, p.species
 ),
--- The plans and what was cut, in ten-thousandths of a dollar.
 cut AS (
     SELECT
-        (SELECT sum(plan_e4)::BIGINT FROM temp.cut_plans WHERE pool = 'batch') AS plan_e4,
-        (SELECT sum(bound_e4)::BIGINT FROM temp.cut_plans WHERE pool = 'batch') AS bound_e4,
-        (SELECT sum(t.cut_boards * p.board_e4)::BIGINT
-         FROM (SELECT u.cut_on, b.* FROM steps.cut_boards AS b JOIN steps.yield_units AS u ON u.unit_kind = b.unit_kind AND u.unit = b.unit
-            WHERE u.state = 'whole' AND u.cut_on >= from_day AND u.cut_on < until_day) AS t
-         ASOF JOIN steps.length_prices AS p ON p.size = t.size AND p.species = t.species AND p.grade = t.grade AND p.length_16ths = t.length_16ths AND t.cut_on >= p.on_day) AS cut_e4
+        sum(p.plan_e4)::BIGINT AS plan_e4, sum(p.bound_e4)::BIGINT AS bound_e4,
+        sum(rounded_quotient(coalesce(c.e4, 0) - p.plan_e4, 100))::BIGINT AS saved_cents
+    FROM planned AS p
+    LEFT JOIN boards_cut(from_day, until_day) AS c ON c.pool = 'batch' AND c.size = p.size AND c.species = p.species
 )
 SELECT
     29 AS place, 'STOP AND ASK' AS item,
@@ -35,19 +31,19 @@ WHERE s.verdict <> 'above' AND s.moved_on >= from_day AND s.moved_on < until_day
 HAVING count(*) > 0
 UNION ALL
 SELECT
-    30, 'waste', concat(format('{:.1f}', 100.0 * sum(waste) / nullif(sum(net), 0)), ' % of the board feet taken are not in finished parts'),
+    30, 'waste', concat(pct(share_of(sum(waste), sum(net))), ' % of the board feet taken are not in finished parts'),
     'waste_by', NULL, NULL, cents_to_usd(sum(cents)::BIGINT)
 FROM wasted
 HAVING sum(net) > 0
 UNION ALL
 SELECT
-    31, 'offcut', concat(format('{:.0f}', 100.0 * sum(offcut) / nullif(sum(waste), 0)), ' % of that waste is offcut: stock lengths and cutting plans decide it'),
+    31, 'offcut', concat(pct(share_of(sum(offcut), sum(waste))), ' % of that waste is offcut: stock lengths and cutting plans decide it'),
     'waste_by', NULL, NULL, NULL
 FROM wasted
-HAVING sum(waste) > 0
+HAVING sum(waste) > 0 AND sum(offcut) > 0
 UNION ALL
 (SELECT
-    32, 'dearest batch', concat(unit, ' lost the most: ', format('{:.1f}', 100.0 * waste / nullif(net, 0)), ' % of its boards are not in parts'),
+    32, 'dearest batch', concat(unit, ' lost the most: ', pct(share_of(waste, net)), ' % of its boards are not in parts'),
     row_of('waste', unit), NULL, NULL, cents_to_usd(cents)
 FROM wasted
 WHERE cents > 0 AND net > 0 AND (SELECT count(*) FROM wasted) > 1
@@ -56,9 +52,9 @@ LIMIT 1)
 UNION ALL
 SELECT
     33, 'stock lengths', concat('what other stock lengths would have saved the batches of the period, by plans within ', format('{:.2f}', 100.0 * (c.plan_e4 - c.bound_e4) / c.plan_e4), ' % of a proven bound'),
-    'stock_lengths', NULL, NULL, cents_to_usd(rounded_quotient(c.cut_e4 - c.plan_e4, 100))
+    'cut_plan: batch', NULL, NULL, cents_to_usd(c.saved_cents)
 FROM cut AS c
-WHERE c.plan_e4 > 0 AND c.cut_e4 > c.plan_e4
+WHERE c.plan_e4 > 0 AND c.saved_cents > 0
 UNION ALL
 SELECT
     34, 'grades', 'boards of a higher grade than specified: money given away',

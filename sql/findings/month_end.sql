@@ -50,7 +50,7 @@ overhead AS (
 SELECT
     30 AS place, 'cost of goods sold' AS item,
     concat(format('{:,.2f}', cost / 100.0), ' on revenue of ', format('{:,.2f}', revenue / 100.0), ' earned by ', jobs, CASE WHEN jobs = 1 THEN ' job' ELSE ' jobs' END,
-        CASE WHEN revenue > 0 THEN concat('; what is left is ', format('{:.1f}', 100.0 * (revenue - cost) / revenue), ' %') END) AS detail,
+        CASE WHEN revenue > 0 THEN concat('; what is left is ', pct(share_of(revenue - cost, revenue)), ' %') END) AS detail,
     'cost_of_goods_sold' AS sheet_row, jobs::BIGINT AS rows, NULL::DECIMAL(18,2) AS people_min, cents_to_usd(revenue - cost) AS amount_usd
 FROM gross
 WHERE jobs > 0

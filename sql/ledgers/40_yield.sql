@@ -261,3 +261,31 @@ WHERE u.state = 'design board feet';
 COMMENT ON TABLE steps.design_yields IS 'issued - returned = parts + recut + cull + not_split, whole units of wood, all sizes, species and grades together';
 COMMENT ON COLUMN steps.design_yields.parts IS 'by cut lists where there are some, else by trusses.design_bf';
 COMMENT ON COLUMN steps.design_yields.not_split IS 'kerf, trim and offcut, which only a cut list can tell apart; below 0: more parts than the boards can hold';
+
+-- What the sheets of waste, their trend and the front sheet's finding read.
+-- grain: one batch (else job, else station day) with a yield, and size, species and grade of
+-- its boards; one row of all of them where a truss has no cut list
+CREATE OR REPLACE TABLE steps.batch_waste AS
+WITH yields AS (
+    SELECT
+        y.unit_kind, y.unit, u.cut_on, u.jobs, u.stations, u.counted_at, u.trusses, y.size, y.species, y.grade, y.issued, y.returned, y.parts,
+        y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0::BIGINT AS not_split, y.lumber_cents, 'cut list' AS basis
+    FROM steps.yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+    WHERE u.state = 'whole'
+    UNION ALL
+    SELECT
+        y.unit_kind, y.unit, u.cut_on, u.jobs, u.stations, u.counted_at, u.trusses, NULL, NULL, NULL, y.issued, y.returned, y.parts,
+        NULL, NULL, y.recut, y.cull, NULL, y.not_split, y.lumber_cents, 'design board feet'
+    FROM steps.design_yields AS y
+    JOIN steps.yield_units AS u USING (unit_kind, unit)
+)
+SELECT
+    y.*, y.issued - y.returned AS net, y.issued - y.returned - y.parts AS waste,
+    CASE WHEN y.issued <> y.returned
+        THEN rounded_quotient(y.lumber_cents::HUGEINT * (y.issued - y.returned - y.parts) * sign(y.issued - y.returned)::BIGINT, abs(y.issued - y.returned))::BIGINT
+    END AS waste_cents
+FROM yields AS y;
+COMMENT ON TABLE steps.batch_waste IS 'issued - returned = parts + waste of one batch and kind of board, in wood; what became of the waste where a cut list tells it';
+COMMENT ON COLUMN steps.batch_waste.net IS 'issued less returned, wood';
+COMMENT ON COLUMN steps.batch_waste.waste_cents IS 'its share of the lumber''s landed cost; NULL when as much was put back as was issued';

@@ -44,6 +44,46 @@ WHERE NOT coalesce(r.below_minimum, false)
 GROUP BY ALL;
 COMMENT ON TABLE steps.cut_boards IS 'boards taken for a batch by stock length, less those put back; remnants stand under their own length';
 
+-- What was cut for whole batches of a period, by the way of pooling them, in boards, wood and
+-- ten-thousandths of a dollar: beside it stand the plans of the same pools.
+-- grain: one pool, size and species
+CREATE OR REPLACE MACRO boards_cut(from_day, until_day) AS TABLE
+WITH units AS (
+    SELECT u.unit_kind, u.unit, u.cut_on
+    FROM steps.yield_units AS u
+    WHERE u.state = 'whole' AND u.cut_on >= from_day AND u.cut_on < until_day
+),
+-- What was cut, once for each way of pooling, priced on the day whose prices the plan has.
+boards AS (
+    SELECT v.pool, CASE v.pool WHEN 'week' THEN max(u.cut_on) OVER (PARTITION BY w.workweek_start) ELSE u.cut_on END AS on_day, b.size, b.species, b.grade, b.length_16ths, b.cut_boards, b.lost_boards
+    FROM units AS u
+    JOIN steps.cut_boards AS b ON b.unit_kind = u.unit_kind AND b.unit = u.unit
+    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
+    CROSS JOIN (VALUES ('batch'), ('day'), ('week')) AS v(pool)
+),
+priced AS (
+    SELECT b.*, p.board_e4
+    FROM boards AS b
+    ASOF LEFT JOIN steps.length_prices AS p
+        ON p.size = b.size AND p.species = b.species AND p.grade = b.grade AND p.length_16ths = b.length_16ths AND b.on_day >= p.on_day
+),
+-- A remnant has no price of its own: the average of the others of its size and species.
+averages AS (
+    SELECT pool, size, species, sum(abs(cut_boards) * board_e4)::HUGEINT AS e4, sum(abs(cut_boards) * wood(size, length_16ths * 4))::HUGEINT AS wood
+    FROM priced
+    WHERE board_e4 IS NOT NULL
+    GROUP BY pool, size, species
+)
+SELECT
+    p.pool, p.size, p.species, sum(p.cut_boards)::BIGINT AS boards,
+    sum(p.cut_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS wood,
+    sum(p.lost_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS lost,
+    sum(CASE WHEN p.board_e4 IS NOT NULL THEN p.cut_boards * p.board_e4
+             WHEN a.wood > 0 THEN rounded_quotient(p.cut_boards * wood(p.size, p.length_16ths * 4)::HUGEINT * a.e4, a.wood) ELSE 0 END)::BIGINT AS e4
+FROM priced AS p
+LEFT JOIN averages AS a ON a.pool = p.pool AND a.size = p.size AND a.species = p.species
+GROUP BY p.pool, p.size, p.species;
+
 -- Parts of trusses ordered and not yet cut by a day, of jobs still open then.
 -- grain: one size, species, grade and part length
 CREATE OR REPLACE MACRO parts_to_cut(until_day) AS TABLE

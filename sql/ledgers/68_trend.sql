@@ -20,14 +20,9 @@ margins AS (
     GROUP BY w.workweek_start
 ),
 wastes AS (
-    SELECT w.workweek_start, wood_to_bf(sum(y.issued - y.returned - y.parts)::BIGINT)::DECIMAL(18,4) AS numerator, wood_to_bf(sum(y.issued - y.returned)::BIGINT)::DECIMAL(18,4) AS denominator
-    FROM (
-        SELECT y.unit_kind, y.unit, y.issued, y.returned, y.parts FROM steps.yields AS y JOIN steps.yield_units AS u USING (unit_kind, unit) WHERE u.state = 'whole'
-        UNION ALL
-        SELECT unit_kind, unit, issued, returned, parts FROM steps.design_yields
-    ) AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    JOIN week_of AS w ON w.day = u.cut_on
+    SELECT w.workweek_start, wood_to_bf(sum(y.waste)::BIGINT)::DECIMAL(18,4) AS numerator, wood_to_bf(sum(y.net)::BIGINT)::DECIMAL(18,4) AS denominator
+    FROM steps.batch_waste AS y
+    JOIN week_of AS w ON w.day = y.cut_on
     GROUP BY w.workweek_start
 ),
 setups AS (

@@ -15,7 +15,7 @@ workweeks zone_offsets timecards dollar_ledger
 history.completions history.counts history.cut_pieces history.deliveries history.inspections history.invoices
 history.job_costs history.jobs history.lumber_prices history.lumber_usage history.opening_wip history.overheads
 history.purchase_orders history.receipts history.stoppages history.trusses
-steps.allotment_weights steps.average_costs steps.average_pools steps.backflush_moves steps.backflush_needs
+steps.allotment_weights steps.average_costs steps.average_pools steps.batch_waste steps.backflush_moves steps.backflush_needs
 steps.backflush_parts steps.design_yields steps.job_bases steps.overhead_budgets steps.row_order steps.run_bases
 steps.run_days steps.truss_wood steps.unplanned_units steps.board_matches steps.board_moves steps.board_rows steps.built_days
 steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
@@ -43,7 +43,7 @@ var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_place
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
-range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut job_stock journal_lines left_jobs received_not_invoiced trusses_without_list job_basis`)
+range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut boards_cut job_stock journal_lines left_jobs received_not_invoiced trusses_without_list job_basis`)
 
 // wageFunctions add up pay of the plant, or a job's premium by itself, which may be one or two
 // people's.

@@ -52,7 +52,7 @@ findings AS (
     UNION ALL
     SELECT 30, 'finding', 'nothing', CASE period.book
         WHEN 'job-margin' THEN 'no job shipped or was closed in the period'
-        WHEN 'lumber-yield' THEN 'no batch of the period is whole: there is no yield to weigh'
+        WHEN 'lumber-yield' THEN 'no batch of the period has a yield to weigh'
         WHEN 'crews-shifts' THEN 'no minute was paid in the period'
         ELSE 'nothing was sold in the period, and nothing stands in stock' END, NULL, NULL, NULL, NULL
     FROM period

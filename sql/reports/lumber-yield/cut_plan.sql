@@ -31,44 +31,7 @@
 -- note:   Plans go for the least dollars, not for the least wood: a plan may take more board feet than were cut and cost less. Boards cut of a length or grade that the plan was not offered can cost less than its bound.
 -- note:   A plan is a bound for purchasing, not saw instructions. It never moves a part to another size, species or grade.
 -- sort:   pool, size, species, parts by
-WITH units AS (
-    SELECT u.unit_kind, u.unit, u.cut_on
-    FROM steps.yield_units AS u
-    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-),
--- What was cut, once for each way of pooling, priced on the day whose prices the plan has.
-boards AS (
-    SELECT v.pool, CASE v.pool WHEN 'week' THEN max(u.cut_on) OVER (PARTITION BY w.workweek_start) ELSE u.cut_on END AS on_day, b.size, b.species, b.grade, b.length_16ths, b.cut_boards, b.lost_boards
-    FROM units AS u
-    JOIN steps.cut_boards AS b ON b.unit_kind = u.unit_kind AND b.unit = u.unit
-    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
-    CROSS JOIN (VALUES ('batch'), ('day'), ('week')) AS v(pool)
-),
-priced AS (
-    SELECT b.*, p.board_e4
-    FROM boards AS b
-    ASOF LEFT JOIN steps.length_prices AS p
-        ON p.size = b.size AND p.species = b.species AND p.grade = b.grade AND p.length_16ths = b.length_16ths AND b.on_day >= p.on_day
-),
--- A remnant has no price of its own: the average of the others of its size and species.
-averages AS (
-    SELECT pool, size, species, sum(abs(cut_boards) * board_e4)::HUGEINT AS e4, sum(abs(cut_boards) * wood(size, length_16ths * 4))::HUGEINT AS wood
-    FROM priced
-    WHERE board_e4 IS NOT NULL
-    GROUP BY pool, size, species
-),
-cut AS (
-    SELECT
-        p.pool, p.size, p.species, sum(p.cut_boards)::BIGINT AS boards,
-        sum(p.cut_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS wood,
-        sum(p.lost_boards * wood(p.size, p.length_16ths * 4))::BIGINT AS lost,
-        sum(CASE WHEN p.board_e4 IS NOT NULL THEN p.cut_boards * p.board_e4
-                 WHEN a.wood > 0 THEN rounded_quotient(p.cut_boards * wood(p.size, p.length_16ths * 4)::HUGEINT * a.e4, a.wood) ELSE 0 END)::BIGINT AS e4
-    FROM priced AS p
-    LEFT JOIN averages AS a ON a.pool = p.pool AND a.size = p.size AND a.species = p.species
-    GROUP BY p.pool, p.size, p.species
-),
-parts AS (
+WITH parts AS (
     SELECT size, species, sum(pieces * wood(size, length_64ths))::BIGINT AS wood
     FROM steps.cut_parts
     WHERE cut_on >= $from::DATE AND cut_on < $until::DATE
@@ -118,7 +81,7 @@ SELECT
     'cut list'::VARCHAR AS basis
 FROM plans AS p
 JOIN parts AS n ON n.size = p.size AND n.species = p.species
-LEFT JOIN cut AS c ON c.pool = p.pool AND c.size = p.size AND c.species = p.species
+LEFT JOIN boards_cut($from::DATE, $until::DATE) AS c ON c.pool = p.pool AND c.size = p.size AND c.species = p.species
 LEFT JOIN planned AS b ON b.pool = p.pool AND b.size = p.size AND b.species = p.species
 UNION ALL
 SELECT

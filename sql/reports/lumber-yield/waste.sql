@@ -31,30 +31,6 @@
 -- note:   issued - returned = finished + kerf and trim + offcut + recut + cull + unexplained + not split, exact to a sixteenth of an inch.
 -- note:   Nominal board feet. Sorted by dollars lost.
 -- sort:   dollars lost, batch, size, species, grade
-WITH whole AS (
-    SELECT
-        y.unit_kind, y.unit, y.size, y.species, y.grade, y.issued, y.returned, y.parts, y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0 AS not_split,
-        y.lumber_cents, 'cut list' AS basis, u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
-    FROM steps.yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-    UNION ALL
-    SELECT
-        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, NULL, NULL, y.recut, y.cull, NULL, y.not_split,
-        y.lumber_cents, 'design board feet', u.jobs, u.cut_on, u.stations, u.counted_at, u.trusses
-    FROM steps.design_yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    WHERE u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-),
-measured AS (
-    SELECT
-        w.*,
-        w.issued - w.returned - w.parts AS waste,
-        CASE WHEN w.issued - w.returned <> 0
-            THEN cents_to_usd(rounded_quotient(w.lumber_cents::HUGEINT * (w.issued - w.returned - w.parts) * sign(w.issued - w.returned)::BIGINT, abs(w.issued - w.returned)))
-        END AS waste_usd
-    FROM whole AS w
-)
 SELECT
     m.unit::VARCHAR AS unit,
     m.jobs::VARCHAR AS jobs,
@@ -76,7 +52,8 @@ SELECT
     wood_to_bf(m.not_split)::DECIMAL(14,4) AS not_split_bf,
     wood_to_bf(m.waste)::DECIMAL(14,4) AS waste_bf,
     share_of_positive(wood_to_bf(m.waste)::DECIMAL(14,4), wood_to_bf(m.issued)::DECIMAL(14,4) - wood_to_bf(m.returned)::DECIMAL(14,4))::DECIMAL(18,6) AS waste_pct,
-    m.waste_usd::DECIMAL(18,2) AS waste_usd,
+    cents_to_usd(m.waste_cents)::DECIMAL(18,2) AS waste_usd,
     m.basis::VARCHAR AS basis
-FROM measured AS m
-ORDER BY m.waste_usd DESC NULLS LAST, m.unit_kind, m.unit, m.size, m.species, m.grade;
+FROM steps.batch_waste AS m
+WHERE m.cut_on >= $from::DATE AND m.cut_on < $until::DATE
+ORDER BY m.waste_cents DESC NULLS LAST, m.unit_kind, m.unit, m.size, m.species, m.grade;

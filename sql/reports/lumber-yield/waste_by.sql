@@ -20,24 +20,7 @@
 -- column: basis         | Parts by       | text  | -   | cut list, or design board feet where a truss of a batch has none
 -- note:   Each way of looking adds up to the whole; so there is no total over them. A batch's waste is allotted to stock lengths by the wood taken of each. A batch without a cut list has no size, species, grade or stock length here: it stands under no cut list.
 -- sort:   seen by, dollars lost, which
-WITH whole AS (
-    SELECT
-        y.unit_kind, y.unit, y.size, y.species, y.grade, y.issued, y.returned, y.parts, y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0::BIGINT AS not_split,
-        y.lumber_cents, 'cut list' AS basis, w.label AS week, u.stations, u.jobs
-    FROM steps.yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
-    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-    UNION ALL
-    SELECT
-        y.unit_kind, y.unit, NULL, NULL, NULL, y.issued, y.returned, y.parts, NULL, NULL, y.recut, y.cull, NULL, y.not_split,
-        y.lumber_cents, 'design board feet', w.label, u.stations, u.jobs
-    FROM steps.design_yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    JOIN workweeks AS w ON u.cut_on >= w.workweek_start AND u.cut_on < w.workweek_start + 7
-    WHERE u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-),
-shifts AS (
+WITH shifts AS (
     SELECT u.unit_kind, u.unit, string_agg(DISTINCT c.shift, ', ' ORDER BY c.shift) AS shift
     FROM steps.cut_units AS u
     JOIN steps.cut_rows AS c USING (run_row_id)
@@ -45,13 +28,13 @@ shifts AS (
 ),
 measured AS (
     SELECT
-        w.unit_kind, w.unit, w.size, w.species, w.grade, w.week, w.stations, w.jobs, s.shift,
-        w.issued - w.returned AS net, w.parts, w.kerf_trim, w.offcut, w.recut + w.cull AS recut_cull, w.unexplained, w.not_split, w.basis,
-        w.lumber_cents,
-        CASE WHEN w.issued - w.returned <> 0
-            THEN rounded_quotient(w.lumber_cents::HUGEINT * (w.issued - w.returned - w.parts) * sign(w.issued - w.returned)::BIGINT, abs(w.issued - w.returned)) ELSE 0 END AS waste_cents
-    FROM whole AS w
-    LEFT JOIN shifts AS s ON s.unit_kind = w.unit_kind AND s.unit = w.unit
+        b.unit_kind, b.unit, b.size, b.species, b.grade, w.label AS week, b.stations, b.jobs, s.shift,
+        b.net, b.parts, b.kerf_trim, b.offcut, b.recut + b.cull AS recut_cull, b.unexplained, b.not_split, b.basis,
+        b.lumber_cents, coalesce(b.waste_cents, 0) AS waste_cents
+    FROM steps.batch_waste AS b
+    JOIN workweeks AS w ON b.cut_on >= w.workweek_start AND b.cut_on < w.workweek_start + 7
+    LEFT JOIN shifts AS s ON s.unit_kind = b.unit_kind AND s.unit = b.unit
+    WHERE b.cut_on >= $from::DATE AND b.cut_on < $until::DATE
 ),
 taken AS (
     SELECT

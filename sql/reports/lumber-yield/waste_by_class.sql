@@ -15,16 +15,9 @@
 -- note:   Nominal board feet. Unexplained below 0: more parts than the boards issued can hold.
 -- sort:   as listed
 WITH batches AS (
-    SELECT
-        y.issued - y.returned AS net, y.kerf + y.trim_ends AS kerf_trim, y.offcut, y.recut, y.cull, y.unexplained, 0 AS not_split, y.lumber_cents
-    FROM steps.yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    WHERE u.state = 'whole' AND u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
-    UNION ALL
-    SELECT y.issued - y.returned, 0, 0, y.recut, y.cull, 0, y.not_split, y.lumber_cents
-    FROM steps.design_yields AS y
-    JOIN steps.yield_units AS u USING (unit_kind, unit)
-    WHERE u.cut_on >= $from::DATE AND u.cut_on < $until::DATE
+    SELECT net, coalesce(kerf_trim, 0) AS kerf_trim, coalesce(offcut, 0) AS offcut, recut, cull, coalesce(unexplained, 0) AS unexplained, not_split, lumber_cents
+    FROM steps.batch_waste
+    WHERE cut_on >= $from::DATE AND cut_on < $until::DATE
 ),
 -- One row a batch, kind of board and class; down_to is the wood of the classes down to it.
 split AS (
