@@ -3,6 +3,7 @@ package main
 import (
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -111,4 +112,32 @@ func TestFindingsOfBatchesWithoutLists(t *testing.T) {
 		}
 	}
 	t.Error("nothing is said of waste")
+}
+
+// TestWeeksThatBeginInTheMorning: where workweeks begin on Monday at 06:00, what was cut that
+// Monday stands in the same week on waste_by and on the trend.
+func TestWeeksThatBeginInTheMorning(t *testing.T) {
+	folder := filepath.Join(reportPlants, "unlisted")
+	settings := strings.Replace(readText(t, folder, "plant.toml"), "[plant]\n", "[plant]\nworkweek_starts = \"Mon 06:00\"\n", 1)
+	p := newTestPlant(t, settings, feedTexts(t, folder))
+	waste := map[string]string{}
+	for _, row := range p.rows("report", "waste_by", "--from", "2026-03-09", "--until", "2026-03-23", "--format", "json") {
+		if asText(row["seen_by"]) == "week" {
+			waste[asText(row["value"])] = asText(row["net_bf"])
+		}
+	}
+	trend := map[string]string{}
+	for _, row := range p.rows("report", "trend", "--week", "2026-W12", "--format", "json") {
+		if asText(row["measure"]) == "waste" && asText(row["denominator"]) != "" {
+			trend[asText(row["workweek"])] = asText(row["denominator"])
+		}
+	}
+	if len(waste) == 0 || len(waste) != len(trend) {
+		t.Fatalf("waste_by %v, trend %v", waste, trend)
+	}
+	for week, wood := range waste {
+		if exact(t, wood).Cmp(exact(t, trend[week])) != 0 {
+			t.Errorf("%s: %s on waste_by, %s on the trend", week, wood, trend[week])
+		}
+	}
 }

@@ -2,12 +2,7 @@
 
 -- grain: one inspection
 CREATE OR REPLACE TABLE steps.inspected AS
-WITH weeks AS (
-    SELECT day, arg_max(workweek_start, starts_utc) AS workweek_start
-    FROM day_parts
-    GROUP BY day
-),
-built AS (
+WITH built AS (
     SELECT DISTINCT x.station, x.shift_date, x.shift, x.job, x.truss
     FROM steps.run_rows AS x
     WHERE x.station_kind = 'table'
@@ -21,7 +16,7 @@ SELECT
     i.station, i.shift, i.shift_date, w.workweek_start, i.job, i.truss, i.passed, u.import_id IS NULL AS is_known,
     b.station IS NOT NULL AS is_built, i.import_id, i.import_line
 FROM inspections AS i
-JOIN weeks AS w ON w.day = i.shift_date
+JOIN steps.day_weeks AS w ON w.day = i.shift_date
 LEFT JOIN built AS b ON b.station = i.station AND b.shift_date = i.shift_date AND b.shift = i.shift AND b.job = i.job AND b.truss = i.truss
 LEFT JOIN unknown AS u ON u.import_id = i.import_id AND u.import_line = i.import_line;
 COMMENT ON TABLE steps.inspected IS 'one inspection in the workweek of its shift date';
@@ -32,15 +27,10 @@ COMMENT ON COLUMN steps.inspected.is_built IS 'whether a completion of that tabl
 -- location, each shift, each week. A table is one set-up location here.
 -- grain: one table, shift and workweek in which trusses were built
 CREATE OR REPLACE TABLE steps.inspection_weeks AS
-WITH weeks AS (
-    SELECT day, arg_max(workweek_start, starts_utc) AS workweek_start
-    FROM day_parts
-    GROUP BY day
-),
-ran AS (
+WITH ran AS (
     SELECT x.station, x.shift, w.workweek_start, sum(x.quantity)::BIGINT AS trusses
     FROM steps.run_rows AS x
-    JOIN weeks AS w ON w.day = x.shift_date
+    JOIN steps.day_weeks AS w ON w.day = x.shift_date
     WHERE x.station_kind = 'table'
     GROUP BY x.station, x.shift, w.workweek_start
     HAVING sum(x.quantity) > 0

@@ -88,7 +88,7 @@ LEFT JOIN totals AS t USING (run_key)
 LEFT JOIN unknown_runs AS u ON u.run_key = r.run_key
 LEFT JOIN marks AS k ON k.job = r.job AND k.truss = r.truss
 LEFT JOIN traced AS c ON c.run_key = r.run_key
-LEFT JOIN (SELECT day, min(workweek_start) AS workweek_start FROM day_parts GROUP BY day) AS d ON d.day = r.finished_on;
+LEFT JOIN steps.day_weeks AS d ON d.day = r.finished_on;
 COMMENT ON TABLE steps.table_runs IS 'one run at a table, first-time or remade, in the period in which it finishes';
 COMMENT ON COLUMN steps.table_runs.crew IS 'crew with at least four fifths of the run''s minutes; else shared';
 COMMENT ON COLUMN steps.table_runs.trusses IS 'whole trusses, never plies';

@@ -9,20 +9,17 @@ WITH shown AS (
     FROM workweeks AS w, settings AS s
     WHERE w.workweek_start + 7 <= CAST(until_day AS DATE) AND w.workweek_start >= CAST(until_day AS DATE) - 7 * s.trailing_weeks
 ),
-week_of AS (
-    SELECT day, min(workweek_start) AS workweek_start FROM day_parts GROUP BY day
-),
 margins AS (
     SELECT w.workweek_start, sum(p.revenue_usd - p.cost_usd)::DECIMAL(18,4) AS numerator, sum(p.revenue_usd)::DECIMAL(18,4) AS denominator
     FROM job_position(CAST(until_day AS DATE)) AS p
-    JOIN week_of AS w ON w.day = p.left_on
+    JOIN steps.day_weeks AS w ON w.day = p.left_on
     WHERE p.missing IS NULL
     GROUP BY w.workweek_start
 ),
 wastes AS (
     SELECT w.workweek_start, wood_to_bf(sum(y.waste)::BIGINT)::DECIMAL(18,4) AS numerator, wood_to_bf(sum(y.net)::BIGINT)::DECIMAL(18,4) AS denominator
     FROM steps.batch_waste AS y
-    JOIN week_of AS w ON w.day = y.cut_on
+    JOIN steps.day_weeks AS w ON w.day = y.cut_on
     GROUP BY w.workweek_start
 ),
 setups AS (

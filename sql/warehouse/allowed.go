@@ -18,7 +18,7 @@ history.purchase_orders history.receipts history.stoppages history.trusses
 steps.allotment_weights steps.average_costs steps.average_pools steps.batch_waste steps.backflush_moves steps.backflush_needs
 steps.backflush_parts steps.design_yields steps.job_bases steps.overhead_budgets steps.row_order steps.run_bases
 steps.run_days steps.truss_wood steps.unplanned_units steps.board_matches steps.board_moves steps.board_rows steps.built_days
-steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
+steps.day_weeks steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
 steps.cut_units steps.delivered steps.double_punches steps.failed_runs steps.first_pass steps.first_quotes
 steps.floor_events steps.followed_crew_days steps.inspected steps.inspection_weeks steps.issue_costs steps.issue_parts
 steps.job_lumber steps.job_minutes steps.job_people steps.job_wood steps.last_landed steps.layer_costs
