@@ -24,6 +24,14 @@ type canvas struct {
 	hatches bool // some area is hatched
 }
 
+// definitions is the hatching, where the drawing has any.
+func (c *canvas) definitions() string {
+	if !c.hatches {
+		return ""
+	}
+	return fmt.Sprintf(`<defs><pattern id="%s-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="hatch" d="M-1 7L7 -1M-1 1L1 -1M5 7L7 5"/></pattern></defs>`, c.id)
+}
+
 // drawing is the figure's chart as an inline SVG with title and description, and its legend.
 func drawing(f Figure, id string) string {
 	c := canvas{id: id}
@@ -31,9 +39,7 @@ func drawing(f Figure, id string) string {
 	var out strings.Builder
 	fmt.Fprintf(&out, `<svg role="img" aria-labelledby="%s-title %s-description" viewBox="0 0 %s %s"><title id="%s-title">%s</title><desc id="%s-description">%s</desc>`,
 		id, id, coordinate(canvasWidth), coordinate(c.height), id, html.EscapeString(f.Title.String()), id, html.EscapeString(f.Description))
-	if c.hatches {
-		fmt.Fprintf(&out, `<defs><pattern id="%s-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="hatch" d="M-1 7L7 -1M-1 1L1 -1M5 7L7 5"/></pattern></defs>`, id)
-	}
+	out.WriteString(c.definitions())
 	out.WriteString(c.body.String())
 	out.WriteString("</svg>")
 	if entries := f.Chart.legend(); len(entries) > 0 {
@@ -42,10 +48,7 @@ func drawing(f Figure, id string) string {
 			key := canvas{id: fmt.Sprintf("%s-key%d", id, i+1)}
 			entry.draw(&key)
 			out.WriteString(`<li><svg aria-hidden="true" viewBox="0 0 28 18">`)
-			if key.hatches {
-				fmt.Fprintf(&out, `<defs><pattern id="%s-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="hatch" d="M-1 7L7 -1M-1 1L1 -1M5 7L7 5"/></pattern></defs>`, key.id)
-			}
-			out.WriteString(key.body.String() + `</svg>` + html.EscapeString(entry.words) + `</li>`)
+			out.WriteString(key.definitions() + key.body.String() + `</svg>` + html.EscapeString(entry.words) + `</li>`)
 		}
 		out.WriteString(`</ul>`)
 	}

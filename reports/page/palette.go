@@ -12,9 +12,10 @@ type scheme []colour
 
 type colour struct{ name, digits string }
 
-// light has the colours of the workbooks, but for rules, which stand on more grounds here. Text has a contrast of at least 7 to 1 on each ground it stands on, lines
-// and outlines one of 3 to 1 (WCAG 2.2, 1.4.6 and 1.4.11); fills differ in lightness and are
-// outlined in ink, so that no figure hangs on a hue.
+// light has the colours of the workbooks, but for rules, which stand on more grounds here. Text
+// has a contrast of at least 4.5 to 1 on each ground it stands on, lines and outlines one of 3
+// to 1 (WCAG 2.2, 1.4.3 and 1.4.11); fills differ in lightness and are outlined in ink, so
+// that no figure hangs on a hue.
 func light() scheme {
 	books := workbook.Colours()
 	return append(scheme{

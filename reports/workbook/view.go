@@ -24,7 +24,7 @@ type ViewColumn struct {
 type ViewCell struct {
 	Text    string
 	Address string
-	Number  float64 // where a chart draws it; 0 unless IsNumber
+	Number  float64 // where a chart draws it; 0 unless IsKnown
 	IsKnown bool    // a number
 }
 

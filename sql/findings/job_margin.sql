@@ -3,12 +3,7 @@
 -- grain: one finding
 CREATE OR REPLACE TEMP MACRO job_margin_findings(from_day, until_day) AS TABLE
 WITH shipped AS (
-    SELECT
-        p.*,
-        CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
-        CASE WHEN p.missing IS NULL
-            THEN p.revenue_usd - p.cost_usd + CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END - p.quoted_margin_usd
-        END AS variance_usd
+    SELECT p.*
     FROM job_position(until_day) AS p
     WHERE p.left_on >= from_day AND p.left_on < until_day
 ),

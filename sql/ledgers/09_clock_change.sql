@@ -14,7 +14,7 @@ WITH worked AS (
     LEFT JOIN steps.row_order AS o ON o.import_id = t.import_id AND o.import_line = t.import_line
     WHERE lower(t.pay_code) = 'worked' AND (t.started_at IS NOT NULL OR t.ended_at IS NOT NULL) AND (t.hours IS NULL OR t.started_at IS NOT NULL AND t.ended_at IS NOT NULL)
 )
-SELECT w.import_id, w.import_line, min_by(k.import_id, k.place) AS kept_import_id, min_by(k.import_line, k.place) AS kept_line
+SELECT w.import_id, w.import_line, min_by(k.import_line, k.place) AS kept_line
 FROM worked AS w
 CROSS JOIN settings AS s
 JOIN worked AS k ON k.employee = w.employee AND k.shift_date = w.shift_date AND k.place < w.place

@@ -87,7 +87,7 @@ cards AS (
     GROUP BY p.employee, d.workweek_start
 )
 SELECT
-    p.employee, p.workweek_start, coalesce(l.day, (p.workweek_start + 6)::DATE) AS day, l.day IS NOT NULL AS has_time,
+    p.employee, p.workweek_start, coalesce(l.day, (p.workweek_start + 6)::DATE) AS day,
     coalesce(l.import_id, c.import_id, o.import_id) AS import_id, coalesce(l.import_line, c.import_line, o.import_line) AS import_line
 FROM pay_weeks AS p
 LEFT JOIN cards AS c USING (employee, workweek_start)

@@ -103,8 +103,7 @@ made AS (
 needs AS (
     SELECT
         m.job, sum(greatest(m.cut, m.built) * w.wood)::BIGINT AS wood, sum(m.cut + m.built) AS made, sum(m.good)::BIGINT AS good,
-        count(*) FILTER (WHERE m.good > 0 AND t.plate_usd IS NULL) AS marks_without_plate_usd,
-        count(*) FILTER (WHERE w.job IS NULL AND m.cut + m.built > 0) AS unknown_marks
+        count(*) FILTER (WHERE m.good > 0 AND t.plate_usd IS NULL) AS marks_without_plate_usd
     FROM made AS m
     LEFT JOIN steps.truss_wood AS w ON w.job = m.job AND w.truss = m.truss
     LEFT JOIN trusses AS t ON t.job = m.job AND t.truss = m.truss
@@ -193,5 +192,8 @@ joined AS (
 SELECT
     q.* EXCLUDE (missing),
     nullif(q.missing, '') AS missing,
-    (q.lumber_usd + q.plates_usd + q.other_material_usd + q.labour_usd + q.delivery_usd + q.other_usd + q.overhead_usd)::DECIMAL(18,2) AS cost_usd
+    (q.lumber_usd + q.plates_usd + q.other_material_usd + q.labour_usd + q.delivery_usd + q.other_usd + q.overhead_usd)::DECIMAL(18,2) AS cost_usd,
+    -- Blank while something is missing; against the quote like for like in overhead.
+    CASE WHEN q.missing = '' THEN q.revenue_usd - cost_usd END::DECIMAL(18,2) AS margin_usd,
+    (margin_usd + CASE WHEN q.quote_basis = 'contribution' THEN q.overhead_usd ELSE 0 END - q.quoted_margin_usd)::DECIMAL(18,2) AS variance_usd
 FROM joined AS q;

@@ -16,7 +16,7 @@ WITH versions AS (
 SELECT
     job,
     usd_to_cents(price_usd - quoted_lumber_usd - quoted_plate_usd - quoted_labour_usd - coalesce(quoted_other_usd, 0) - coalesce(quoted_delivery_usd, 0) - coalesce(quoted_overhead_usd, 0)) AS margin_cents,
-    usd_to_cents(price_usd) AS price_cents, quoted_overhead_usd IS NULL AS without_overhead
+    quoted_overhead_usd IS NULL AS without_overhead
 FROM versions
 WHERE quoted_lumber_usd IS NOT NULL AND quoted_plate_usd IS NOT NULL AND quoted_labour_usd IS NOT NULL
 QUALIFY row_number() OVER (PARTITION BY job ORDER BY import_id, import_line) = 1;
@@ -199,3 +199,14 @@ FROM terms AS t
 JOIN figures AS f ON f.job = t.job
 WHERE f.closed_unshipped
 GROUP BY t.job;
+
+-- The jobs of a period that the bridge's sheets show: with a quote of the kind first given, and
+-- a margin. grain: one job that shipped or was closed in the period
+CREATE OR REPLACE MACRO bridged_jobs(from_day, until_day) AS TABLE
+SELECT
+    p.job, p.customer, p.basis, f.margin_cents, f.without_overhead,
+    p.margin_usd + CASE WHEN f.without_overhead THEN p.overhead_usd ELSE 0 END AS actual_usd
+FROM job_position(until_day) AS p
+JOIN steps.first_quotes AS f ON f.job = p.job
+WHERE p.left_on >= from_day AND p.left_on < until_day AND p.margin_usd IS NOT NULL AND p.quoted_margin_usd IS NOT NULL
+    AND (p.quote_basis = 'contribution') = f.without_overhead;

@@ -131,9 +131,7 @@ SELECT
     r.setup_seconds, r.build_seconds, r.quoted_min, r.kind, b.border_bf,
     CASE WHEN r.truss_bf IS NULL OR b.border_bf IS NULL THEN 'size not known' WHEN r.truss_bf < b.border_bf THEN 'under ' || b.border_bf || ' BF' ELSE b.border_bf || ' BF and over' END AS size_band,
     CASE WHEN r.trusses <= 3 THEN '1 to 3' WHEN r.trusses <= 6 THEN '4 to 6' ELSE '7 and more' END AS batch_band,
-    concat(coalesce(r.kind, 'kind not known'), ', ',
-        CASE WHEN r.truss_bf IS NULL OR b.border_bf IS NULL THEN 'size not known' WHEN r.truss_bf < b.border_bf THEN 'under ' || b.border_bf || ' BF' ELSE b.border_bf || ' BF and over' END, ', ',
-        CASE WHEN r.trusses <= 3 THEN '1 to 3' WHEN r.trusses <= 6 THEN '4 to 6' ELSE '7 and more' END) AS class,
+    concat(coalesce(r.kind, 'kind not known'), ', ', size_band, ', ', batch_band) AS class,
     CASE WHEN r.left_out IS NOT NULL THEN r.left_out
          -- Minutes that a quote or board feet shared out say nothing of a crew's pace.
          WHEN EXISTS (SELECT 1 FROM steps.run_bases AS a WHERE a.run_key = r.run_key AND a.basis IN ('allotted by quoted minutes', 'allotted by design board feet', 'allotted evenly')) THEN 'minutes allotted'

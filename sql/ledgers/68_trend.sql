@@ -10,7 +10,7 @@ WITH shown AS (
     WHERE w.workweek_start + 7 <= CAST(until_day AS DATE) AND w.workweek_start >= CAST(until_day AS DATE) - 7 * s.trailing_weeks
 ),
 margins AS (
-    SELECT w.workweek_start, sum(p.revenue_usd - p.cost_usd)::DECIMAL(18,4) AS numerator, sum(p.revenue_usd)::DECIMAL(18,4) AS denominator
+    SELECT w.workweek_start, sum(p.margin_usd)::DECIMAL(18,4) AS numerator, sum(p.revenue_usd)::DECIMAL(18,4) AS denominator
     FROM job_position(CAST(until_day AS DATE)) AS p
     JOIN steps.day_weeks AS w ON w.day = p.left_on
     WHERE p.missing IS NULL

@@ -43,7 +43,7 @@ var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_place
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
-range generate_series unnest job_position job_forecast job_bridge share_delivered parts_to_cut boards_cut job_stock journal_lines left_jobs received_not_invoiced trusses_without_list job_basis`)
+range generate_series unnest job_position job_forecast job_bridge bridged_jobs share_delivered parts_to_cut boards_cut job_stock journal_lines left_jobs received_not_invoiced trusses_without_list job_basis`)
 
 // wageFunctions add up pay of the plant, or a job's premium by itself, which may be one or two
 // people's.

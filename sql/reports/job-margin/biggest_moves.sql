@@ -15,11 +15,8 @@
 -- link:   job | bridge_by_job | job
 -- sort:   distance from the quote
 WITH shipped AS (
-    SELECT p.job, p.customer, p.basis, f.margin_cents
-    FROM job_position($until::DATE) AS p
-    JOIN steps.first_quotes AS f ON f.job = p.job
-    WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE AND p.missing IS NULL AND p.quoted_margin_usd IS NOT NULL
-        AND (p.quote_basis = 'contribution') = f.without_overhead
+    SELECT job, customer, basis, margin_cents
+    FROM bridged_jobs($from::DATE, $until::DATE)
 ),
 terms AS (
     SELECT b.job, b.term, b.cents, sum(b.cents) OVER (PARTITION BY b.job)::BIGINT AS moved, row_number() OVER (PARTITION BY b.job ORDER BY abs(b.cents) DESC, b.place) AS size_order

@@ -32,11 +32,8 @@
 -- note:   Above 0 a term raised the margin. The terms add up to the cent.
 -- sort:   job
 WITH shipped AS (
-    SELECT p.job, p.basis, f.margin_cents, f.without_overhead
-    FROM job_position($until::DATE) AS p
-    JOIN steps.first_quotes AS f ON f.job = p.job
-    WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE AND p.missing IS NULL AND p.quoted_margin_usd IS NOT NULL
-        AND (p.quote_basis = 'contribution') = f.without_overhead
+    SELECT job, basis, margin_cents, without_overhead
+    FROM bridged_jobs($from::DATE, $until::DATE)
 ),
 wide AS (
     SELECT

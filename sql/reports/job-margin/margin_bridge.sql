@@ -19,11 +19,8 @@
 -- note:   Grade below the specified one is a question for the truss designer and no saving, whatever its sign.
 -- sort:   order of the bridge
 WITH shipped AS (
-    SELECT p.job, p.revenue_usd - p.cost_usd + CASE WHEN f.without_overhead THEN p.overhead_usd ELSE 0 END AS actual_usd, f.margin_cents
-    FROM job_position($until::DATE) AS p
-    JOIN steps.first_quotes AS f ON f.job = p.job
-    WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE AND p.missing IS NULL AND p.quoted_margin_usd IS NOT NULL
-        AND (p.quote_basis = 'contribution') = f.without_overhead
+    SELECT job, actual_usd, margin_cents
+    FROM bridged_jobs($from::DATE, $until::DATE)
 ),
 terms AS (
     SELECT 0 AS place, 'quoted margin, as first given' AS term, count(*) AS jobs, coalesce(sum(margin_cents), 0)::BIGINT AS cents FROM shipped

@@ -18,7 +18,7 @@
 -- chart:  bar 20 | Margin by customer | customer | margin_usd | USD | Bars of the margin of each customer's jobs, in the order of the rows
 -- sort:   margin, customer
 WITH shipped AS (
-    SELECT p.*, p.revenue_usd - p.cost_usd AS margin_usd
+    SELECT p.*
     FROM job_position($until::DATE) AS p
     WHERE p.left_on >= $until::DATE - 91 AND p.left_on < $until::DATE
 ),
@@ -35,7 +35,7 @@ summed AS (
         coalesce(sum(CASE WHEN s.missing IS NULL THEN s.revenue_usd END), 0) AS revenue, coalesce(sum(CASE WHEN s.missing IS NULL THEN s.cost_usd END), 0) AS cost,
         coalesce(sum(CASE WHEN s.missing IS NOT NULL THEN s.revenue_usd END), 0) AS at_stake,
         count(*) FILTER (WHERE s.quote_basis = 'no quote') AS unquoted, count(s.basis) AS stand_ins,
-        sum(CASE WHEN s.missing IS NULL THEN s.margin_usd + CASE WHEN s.quote_basis = 'contribution' THEN s.overhead_usd ELSE 0 END - s.quoted_margin_usd END) AS variance
+        sum(s.variance_usd) AS variance
     FROM shipped AS s
     GROUP BY s.customer
 )

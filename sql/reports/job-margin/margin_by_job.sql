@@ -39,9 +39,7 @@ shipped AS (
         p.job, p.customer,
         CASE WHEN p.missing IS NULL THEN 'complete' ELSE 'incomplete' END AS status,
         p.left_on, p.price_usd, p.revenue_usd, p.lumber_usd, p.plates_usd, p.other_material_usd, p.labour_usd, p.delivery_usd, p.other_usd,
-        p.overhead_usd, p.cost_usd,
-        CASE WHEN p.missing IS NULL THEN p.revenue_usd - p.cost_usd END AS margin_usd,
-        p.quoted_margin_usd, p.quote_basis, p.basis,
+        p.overhead_usd, p.cost_usd, p.margin_usd, p.quoted_margin_usd, p.variance_usd, p.quote_basis, p.basis,
         nullif(concat_ws('; ', CASE WHEN p.closed_unshipped THEN concat('closed without shipping: ', p.trusses_built, ' of ', p.trusses_ordered, ' trusses built') END, p.missing), '') AS missing
     FROM positions AS p
     WHERE p.left_on >= $from::DATE AND p.left_on < $until::DATE
@@ -72,7 +70,6 @@ prior AS (
 rows AS (
     SELECT
         s.* EXCLUDE (quote_basis, missing),
-        CASE WHEN s.quote_basis = 'contribution' THEN s.margin_usd + s.overhead_usd ELSE s.margin_usd END - s.quoted_margin_usd AS variance_usd,
         nullif(concat_ws('; ', s.missing, CASE s.quote_basis WHEN 'no quote' THEN 'no quote' WHEN 'contribution' THEN 'quoted without overhead' END), '') AS missing
     FROM shipped AS s
     UNION ALL BY NAME

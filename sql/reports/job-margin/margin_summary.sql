@@ -46,11 +46,7 @@ positions AS (
     SELECT $from::DATE, p.* FROM job_position($from::DATE) AS p
 ),
 shipped AS (
-    SELECT
-        s.place, p.*,
-        p.missing IS NULL AS counts,
-        p.revenue_usd - p.cost_usd AS margin_usd,
-        CASE WHEN p.quote_basis = 'contribution' THEN p.overhead_usd ELSE 0 END AS unquoted_usd
+    SELECT s.place, p.*, p.missing IS NULL AS counts
     FROM stretches AS s
     JOIN positions AS p ON p.until_day = s.until_day AND p.left_on >= s.from_day AND p.left_on < s.until_day
 ),
@@ -68,9 +64,9 @@ summed AS (
         coalesce(sum(CASE WHEN j.counts THEN j.labour_usd END), 0) AS labour,
         coalesce(sum(CASE WHEN j.counts THEN j.delivery_usd + j.other_usd END), 0) AS delivery_other,
         coalesce(sum(CASE WHEN j.counts THEN j.overhead_usd END), 0) AS overhead,
-        coalesce(sum(CASE WHEN j.counts THEN j.margin_usd END), 0) AS margin,
+        coalesce(sum(j.margin_usd), 0) AS margin,
         sum(CASE WHEN j.counts THEN j.quoted_margin_usd END) AS quoted,
-        sum(CASE WHEN j.counts AND j.quoted_margin_usd IS NOT NULL THEN j.margin_usd + j.unquoted_usd - j.quoted_margin_usd END) AS variance,
+        sum(j.variance_usd) AS variance,
         count(j.job) FILTER (WHERE j.quote_basis = 'no quote') AS without_quote, count(j.basis) AS stand_ins
     FROM stretches AS s
     LEFT JOIN shipped AS j USING (place)
