@@ -87,9 +87,11 @@ Sheets that hold wages need --wages.`,
 				if books, faulty, err = p.booksWithOwn(ctx, f, func(one *reports.Book) (reports.Period, bool) { return period, one.Name == book.Name }); err != nil {
 					return err
 				}
-				if w, err = p.openLocked(ctx, f); err != nil {
+				reader, err := p.openLocked(ctx, f)
+				if err != nil {
 					return err
 				}
+				w = reader
 				if book, err = reports.Find(books, args[0]); err != nil {
 					if list := problemsOf(faulty, args[0]); len(list) > 0 {
 						return list

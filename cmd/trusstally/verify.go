@@ -114,9 +114,11 @@ func (p *program) verifyTables(ctx context.Context, f *folder, v *verification) 
 			if err := w.Close(); err != nil {
 				return nil, err
 			}
-			if w, err = warehouse.OpenLocked(ctx, f.warehouse()); err != nil {
+			reader, err := p.openLocked(ctx, f)
+			if err != nil {
 				return nil, err
 			}
+			w = reader
 		case err != nil:
 			return nil, fmt.Errorf("read %s: %w", table, err)
 		case table == "main.imports":
