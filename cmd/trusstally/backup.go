@@ -99,7 +99,7 @@ func (p *program) backup(ctx context.Context, f *folder, target string) (*backed
 	if err != nil {
 		return nil, errors.Join(err, os.Remove(temporary.Name()))
 	}
-	if err := settle(temporary.Name(), target); err != nil {
+	if err := settleTemporary(temporary.Name(), target); err != nil {
 		return nil, err
 	}
 	info, err := os.Stat(target)
