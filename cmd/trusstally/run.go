@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -98,6 +99,13 @@ Other topics: help feeds, help rules, help policies and help reports.`,
 		panic(err) // a command or flag that completions names is not declared: seen at any start
 	}
 	return root
+}
+
+// printJSON prints a value for a program to read, indented.
+func (p *program) printJSON(value any) error {
+	encoder := json.NewEncoder(p.stdout)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(value)
 }
 
 // explain prints an error in the reader's words and returns its exit code.

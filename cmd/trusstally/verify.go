@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -261,9 +260,7 @@ func (p *program) printVerification(v *verification) error {
 		for _, one := range v.Problems {
 			lines = append(lines, line{one.Place, one.What, one.Code})
 		}
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
-		if err := encoder.Encode(struct {
+		if err := p.printJSON(struct {
 			verification
 			Problems []line `json:"problems"`
 		}{*v, lines}); err != nil {
