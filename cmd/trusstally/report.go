@@ -185,14 +185,10 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		if to == "" {
 			to = name + "-" + period.Label + ".xlsx"
 		}
-		mode := os.FileMode(0o644)
-		if private {
-			mode = 0o600
-		}
 		if _, err := reports.KeepChecks(ctx, w); err != nil {
 			return err
 		}
-		if err := book.WriteFile(ctx, to, mode, w, period, f.settings.Name); err != nil {
+		if err := book.WriteFile(ctx, to, modeOf(private), w, period, f.settings.Name); err != nil {
 			return err
 		}
 		fmt.Fprintln(p.stdout, filepath.ToSlash(to))
