@@ -99,7 +99,7 @@ Sheets that hold wages need --wages.`,
 					return err
 				}
 			}
-			if _, err := book.Fill(ctx, w, period); err != nil {
+			if _, err := reports.Fill(ctx, w, period, book); err != nil {
 				return err
 			}
 			if err := p.writeReport(ctx, w, f, book, args[0], period, format, to); err != nil || len(faulty) == 0 || len(book.Sheets) == 1 {

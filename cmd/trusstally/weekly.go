@@ -115,14 +115,8 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
 		return err
 	}
-	plans, err := reports.FillCutting(ctx, w, period)
+	plans, err := reports.Fill(ctx, w, period, books...)
 	if err != nil {
-		return err
-	}
-	if err := reports.FillComparison(ctx, w, period); err != nil {
-		return err
-	}
-	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
 	written, open, err := p.writeBooks(ctx, w, f, books, period)
