@@ -87,31 +87,6 @@ func FillComparison(ctx context.Context, from Source, period Period) error {
 	})
 }
 
-// Fill works out what the book's sheets need before their SQL runs. Solutions of cutting
-// problems that the warehouse does not keep yet are returned.
-func (b *Book) Fill(ctx context.Context, from Source, period Period) ([]CutSolution, error) {
-	needs := map[string]bool{}
-	for _, d := range b.Sheets {
-		needs[d.Needs] = true
-	}
-	var fresh []CutSolution
-	if needs[needsCutting] {
-		var err error
-		if fresh, err = FillCutting(ctx, from, period); err != nil {
-			return nil, err
-		}
-	}
-	if needs[needsComparison] {
-		if err := FillComparison(ctx, from, period); err != nil {
-			return nil, err
-		}
-	}
-	if needs[needsIntervals] {
-		return fresh, FillIntervals(ctx, from)
-	}
-	return fresh, nil
-}
-
 // comparedRun is one row of compared_runs.
 type comparedRun struct {
 	station, jigging, crew, shift, shiftDate string

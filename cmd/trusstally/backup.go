@@ -26,10 +26,11 @@ func (p *program) backupCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy the whole plant into one zip file, and read it back",
-		Long: `Writes plant.toml, reports/, the warehouse, archive/, rejects/, inbox/ and books/ into
-FILE, a zip file that any unpacking program opens, and reads it back to see that it
-holds what was written. It takes the plant's lock, so that all of it is of one moment,
-and changes nothing in the plant's folder. A file that is there already is left alone.
+		Long: `Writes plant.toml, reports/, templates/, the warehouse, archive/, rejects/, inbox/ and
+books/ without its logs into FILE, a zip file that any unpacking program opens, and
+reads it back to see that it holds what was written. It takes the plant's lock, so that
+all of it is of one moment, and changes nothing in the plant's folder. A file that is
+there already is left alone.
 
 FILE holds wages. It is readable by its owner alone; keep it where nobody else is.
 
@@ -65,7 +66,7 @@ type backedUp struct {
 }
 
 // backedUpFolders are the folders of a plant that a backup holds; logs are left out.
-var backedUpFolders = []string{"archive", "books", "inbox", "rejects", "reports"}
+var backedUpFolders = []string{"archive", "books", "inbox", "rejects", "reports", templatesFolder}
 
 // backup writes the plant into target, which appears whole or not at all, and reads it back.
 func (p *program) backup(ctx context.Context, f *folder, target string) (*backedUp, error) {
@@ -99,7 +100,7 @@ func (p *program) backup(ctx context.Context, f *folder, target string) (*backed
 	if err != nil {
 		return nil, errors.Join(err, os.Remove(temporary.Name()))
 	}
-	if err := settle(temporary.Name(), target); err != nil {
+	if err := settleTemporary(temporary.Name(), target); err != nil {
 		return nil, err
 	}
 	info, err := os.Stat(target)

@@ -13,12 +13,19 @@ import (
 )
 
 // TestBackup: a backup that is unpacked into an empty folder is the plant, and writes the
-// same books; what a run left unfinished is not in it.
+// same books; what a run left unfinished is not in it, nor are logs.
 func TestBackup(t *testing.T) {
 	week := filepath.Join(reportPlants, "week")
 	plant := newTestPlant(t, readText(t, week, "plant.toml"), feedTexts(t, week))
 	plant.runWith("")
 	plant.write("inbox/jobs-later.csv", "job,price_usd\nJ9,100\n")
+	for _, folder := range []string{"templates", "books/logs"} {
+		if err := os.MkdirAll(filepath.Join(plant.dir, folder), 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	plant.write("templates/jobs.csv", "job,price_usd\nJ8,half filled in\n")
+	plant.write("books/logs/run.log", "x")
 	plant.write("inbox/"+warehouse.UnfinishedPrefix+"1", "x")
 	target := filepath.Join(t.TempDir(), "plant.zip")
 	stdout, stderr, code := plant.run("backup", target)
@@ -31,13 +38,15 @@ func TestBackup(t *testing.T) {
 
 	restored := newTestPlant(t, "", nil)
 	unpack(t, target, restored.dir)
-	for _, file := range []string{"plant.toml", "plant.duckdb", "inbox/jobs-later.csv", "books/2026-W12/job-margin.xlsx"} {
+	for _, file := range []string{"plant.toml", "plant.duckdb", "inbox/jobs-later.csv", "templates/jobs.csv", "books/2026-W12/job-margin.xlsx"} {
 		if readText(t, restored.dir, file) != readText(t, plant.dir, file) {
 			t.Errorf("%s is not what it was", file)
 		}
 	}
-	if _, err := os.Stat(filepath.Join(restored.dir, "inbox", warehouse.UnfinishedPrefix+"1")); err == nil {
-		t.Error("an unfinished file is in the backup")
+	for _, file := range []string{"inbox/" + warehouse.UnfinishedPrefix + "1", "books/logs"} {
+		if _, err := os.Stat(filepath.Join(restored.dir, file)); err == nil {
+			t.Errorf("%s is in the backup", file)
+		}
 	}
 	if err := os.RemoveAll(filepath.Join(restored.dir, "books")); err != nil {
 		t.Fatal(err)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"strings"
 	"time"
@@ -53,9 +52,7 @@ book needs. It changes nothing.`,
 				if findings == nil {
 					findings = []warehouse.Finding{}
 				}
-				encoder := json.NewEncoder(p.stdout)
-				encoder.SetIndent("", "  ")
-				if err := encoder.Encode(findings); err != nil {
+				if err := p.printJSON(findings); err != nil {
 					return err
 				}
 			} else {

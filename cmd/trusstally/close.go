@@ -172,10 +172,8 @@ func (p *program) refuseUnbalanced(ctx context.Context, f *folder) error {
 	if err != nil {
 		return err
 	}
-	for _, finding := range findings {
-		if finding.Severity == "error" {
-			return problem.List{{What: "a month can't be closed while a balance doesn't balance", Code: codeUnbalanced, Hint: "trusstally check names the rows"}}
-		}
+	if warehouse.Broken(findings) > 0 {
+		return problem.List{{What: "a month can't be closed while a balance doesn't balance", Code: codeUnbalanced, Hint: "trusstally check names the rows"}}
 	}
 	return nil
 }

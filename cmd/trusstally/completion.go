@@ -2,18 +2,22 @@ package main
 
 import (
 	"context"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"trusstally/ingest/plant"
 	"trusstally/reports"
 	"trusstally/sql/warehouse"
 )
 
-// A completion answers from the program's own declarations where it can. Only what stands in
-// the warehouse alone (jobs, weeks, imports) is looked up there, when such a word is asked for:
-// nothing is waited for, and a plant that can't be read has no words.
+// A completion answers from the program's own declarations where it can; after report also
+// from the headers of the plant's own sheets. Only what stands in the warehouse alone (jobs,
+// weeks, months, imports) is looked up there, when such a word is asked for: nothing is waited
+// for, and a plant that can't be read has no words.
 
 // mostWords is how many words a completion offers from the warehouse.
 const mostWords = 500
@@ -24,7 +28,7 @@ var completions = []struct {
 	arguments func(p *program, args []string) []string
 	flags     []flagWords
 }{
-	{command: "report", arguments: first((*program).reportWords), flags: []flagWords{{"week", (*program).weekWords}, {"month", (*program).monthWords}, {"format", words("xlsx", "csv", "json")}}},
+	{command: "report", arguments: first((*program).reportAndOwnWords), flags: []flagWords{{"week", (*program).weekWords}, {"month", (*program).monthWords}, {"format", words("xlsx", "csv", "json")}}},
 	{command: "explain", arguments: first((*program).jobWords), flags: []flagWords{{"week", (*program).weekWords}, {"format", words("text", "json")}}},
 	{command: "run", arguments: none, flags: []flagWords{{"week", (*program).weekWords}}},
 	{command: "close", arguments: first((*program).monthWords)},
@@ -35,6 +39,8 @@ var completions = []struct {
 	{command: "list", arguments: none},
 	{command: "imports", arguments: none},
 	{command: "verify", arguments: none},
+	{command: "version", arguments: none},
+	{command: "demo", arguments: none},
 }
 
 // flagWords are the values of one flag.
@@ -96,12 +102,31 @@ func begunWith(list []string, begun string) []string {
 	return kept
 }
 
-// reportWords are the books and sheets of the program, and the plant's own.
+// reportWords are the books and sheets of the program.
 func (p *program) reportWords() []string {
 	books, err := reports.Books(warehouse.ReportFiles())
 	if err != nil {
 		return nil
 	}
+	return bookWords(books)
+}
+
+// reportAndOwnWords are the books and sheets of the program and, where there is a plant, its
+// own whose headers are good.
+func (p *program) reportAndOwnWords() []string {
+	books, err := reports.Books(warehouse.ReportFiles())
+	if err != nil {
+		return nil
+	}
+	if info, err := os.Stat(filepath.Join(p.plantFolder, plant.FileName)); err == nil && info.Mode().IsRegular() {
+		if own, err := reports.ReadOwn(p.plantFolder, books, nil); err == nil {
+			books = own.Join(books)
+		}
+	}
+	return bookWords(books)
+}
+
+func bookWords(books []*reports.Book) []string {
 	var list []string
 	for _, book := range books {
 		list = append(list, book.Name)

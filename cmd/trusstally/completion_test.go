@@ -2,11 +2,14 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/spf13/cobra"
 
 	"trusstally/ingest/plant"
 	"trusstally/sql/warehouse"
@@ -56,6 +59,49 @@ func TestCompletion(t *testing.T) {
 			t.Errorf("%q offers %q, want %q", c.arguments, got, c.want)
 		}
 	}
+}
+
+// TestCompletionOfNoArguments: no file is offered after a command that takes no argument.
+func TestCompletionOfNoArguments(t *testing.T) {
+	tried := 0
+	for _, command := range (&program{}).rootCommand().Commands() {
+		if command.Args == nil || command.Args(command, nil) != nil || command.Args(command, []string{"x"}) == nil {
+			continue
+		}
+		tried++
+		var out, errs bytes.Buffer
+		runAt([]string{"__complete", "--plant", t.TempDir(), command.Name(), ""}, strings.NewReader(""), &out, &errs, testNow)
+		if want := fmt.Sprintf(":%d\n", cobra.ShellCompDirectiveNoFileComp); out.String() != want {
+			t.Errorf("%s: %q, want %q", command.Name(), out.String(), want)
+		}
+	}
+	if tried < 7 {
+		t.Errorf("%d commands take no argument", tried)
+	}
+}
+
+// TestCompletionOfOwnSheets: report offers the sheets of the plant's own that have a good
+// header, and their book; help offers the program's alone, and a folder without plant.toml has none.
+func TestCompletionOfOwnSheets(t *testing.T) {
+	p := newTestPlant(t, testSettings, nil)
+	if err := os.Mkdir(filepath.Join(p.dir, "reports"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	p.write("reports/open_count.sql", openSheet)
+	p.write("reports/open_faulty.sql", "no header")
+	offered := func(want []string, arguments ...string) {
+		t.Helper()
+		if got := complete(t, p.dir, arguments...); !slices.Equal(got, want) {
+			t.Errorf("%q offers %q, want %q", arguments, got, want)
+		}
+	}
+	offered([]string{"open_jobs", "open_count"}, "report", "open_")
+	offered([]string{"plant"}, "report", "plan")
+	offered([]string{"open_jobs"}, "help", "reports", "open_")
+	if err := os.Remove(filepath.Join(p.dir, plant.FileName)); err != nil {
+		t.Fatal(err)
+	}
+	offered([]string{"open_jobs"}, "report", "open_")
 }
 
 // TestNothingIsOpened: help and completion of the program's own words open neither plant.toml

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"trusstally/ingest"
+	"trusstally/reports/workbook"
+	"trusstally/sql/warehouse"
 )
 
 // cutShortPlant is a plant whose run has read a file with a refused row and one that was
@@ -43,6 +45,14 @@ func (p *testPlant) names(folder string) string {
 	return strings.Join(names, " ")
 }
 
+// unfinishedIn begins the names of the files that are being written in a folder of a plant.
+func unfinishedIn(folder string) string {
+	if strings.HasPrefix(folder, "books/") {
+		return workbook.UnfinishedPrefix
+	}
+	return warehouse.UnfinishedPrefix
+}
+
 // TestCutShort brings a plant into the states between two steps of a run, and expects the
 // next run to finish.
 func TestCutShort(t *testing.T) {
@@ -64,7 +74,7 @@ func TestCutShort(t *testing.T) {
 			t.Errorf("%s: rejects/ holds %s", step, got)
 		}
 		for _, folder := range []string{".", "archive", "books/2026-W12"} {
-			if names := p.names(folder); strings.Contains(names, ".unfinished-") {
+			if names := p.names(folder); strings.Contains(names, unfinishedIn(folder)) {
 				t.Errorf("%s: %s holds %s", step, folder, names)
 			}
 		}
@@ -89,7 +99,7 @@ func TestCutShort(t *testing.T) {
 	again("committed, and the files are still in inbox/")
 
 	for _, folder := range []string{".", "archive", "rejects", "books/2026-W12"} {
-		p.write(folder+"/.unfinished-123", "half")
+		p.write(folder+"/"+unfinishedIn(folder)+"123", "half")
 	}
 	again("files that were being written")
 

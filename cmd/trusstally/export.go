@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -53,12 +52,7 @@ With --wages the files are their owner's alone. Who was in an incident is never 
 				return err
 			}
 			if p.asJSON {
-				text, err := json.MarshalIndent(all, "", "  ")
-				if err != nil {
-					return err
-				}
-				fmt.Fprintf(p.stdout, "%s\n", text)
-				return nil
+				return p.printJSON(all)
 			}
 			rows := int64(0)
 			for _, one := range all {

@@ -7,7 +7,6 @@ import (
 	"path"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -141,11 +140,11 @@ func (p *program) listErrorPages() error {
 	if p.asJSON {
 		return json.NewEncoder(p.stdout).Encode(pages)
 	}
-	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
-	for _, page := range pages {
-		fmt.Fprintf(table, "%s\t%s\n", page.Code, page.Meaning)
-	}
-	return table.Flush()
+	return printTable(p.stdout, func(row func(...string)) {
+		for _, page := range pages {
+			row(page.Code, page.Meaning)
+		}
+	})
 }
 
 // printErrorPage prints the page of a code word, which may stand in the brackets of the

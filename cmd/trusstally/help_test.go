@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -111,5 +113,27 @@ func TestHelpTopics(t *testing.T) {
 	}
 	if got := policySections(); !slices.Contains(got, "feed") || !slices.Contains(got, "pay") || len(got) != len(slices.Compact(slices.Sorted(slices.Values(got)))) {
 		t.Errorf("sections of plant.toml are %v", got)
+	}
+}
+
+// TestHelpReportsOfTheProgram: help reports lists the program's sheets, whatever the working
+// folder holds.
+func TestHelpReportsOfTheProgram(t *testing.T) {
+	want, _, code := help(t, "reports")
+	if code != exitFine {
+		t.Fatalf("exit %d", code)
+	}
+	t.Chdir(t.TempDir())
+	if err := os.Mkdir("reports", 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{"x.sql": "no header", "open_count.sql": openSheet} {
+		if err := os.WriteFile(filepath.Join("reports", name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out, errs bytes.Buffer
+	if code := runAt([]string{"help", "reports"}, strings.NewReader(""), &out, &errs, testNow); code != exitFine || errs.Len() > 0 || out.String() != want {
+		t.Errorf("exit %d\n%s%s", code, out.String(), errs.String())
 	}
 }

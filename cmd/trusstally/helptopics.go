@@ -214,12 +214,12 @@ func (p *program) helpPolicies(args []string) error {
 
 // helpReports lists the sheets, or explains one, or those of a book.
 func (p *program) helpReports(args []string) error {
-	if len(args) == 0 {
-		return p.listSheets()
-	}
 	books, err := reports.Books(warehouse.ReportFiles())
 	if err != nil {
 		return err
+	}
+	if len(args) == 0 {
+		return p.printSheets(books)
 	}
 	found := false
 	for _, book := range books {

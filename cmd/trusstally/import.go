@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 
@@ -116,8 +115,6 @@ func (p *program) incomingOf(paths []string, feedName string, f *folder) ([]inco
 // reportLanding prints receipts to stdout and what was refused to stderr.
 func (p *program) reportLanding(result *landed, dryRun bool) error {
 	if p.asJSON {
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
 		type receipt struct {
 			File      string `json:"file"`
 			Feed      string `json:"feed"`
@@ -138,7 +135,7 @@ func (p *program) reportLanding(result *landed, dryRun bool) error {
 		for _, r := range result.receipts {
 			receipts = append(receipts, receipt{r.FileName, r.Feed, r.ImportID, r.AlreadyRead, r.Lines, r.Accepted, r.Rejected, r.Blank, r.Aside(), r.New, r.Changed, r.Unchanged, r.Removed, r.Settled})
 		}
-		if err := encoder.Encode(receipts); err != nil {
+		if err := p.printJSON(receipts); err != nil {
 			return err
 		}
 	} else {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"text/tabwriter"
 	"time"
@@ -92,9 +91,7 @@ reads the warehouse and changes nothing.`,
 
 func (p *program) printImports(lines []importLine) error {
 	if p.asJSON {
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(lines)
+		return p.printJSON(lines)
 	}
 	table := tabwriter.NewWriter(p.stdout, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "import\tread\tfile\tfeed\tnew\tchanged\tunchanged\tremoved\trefused\tdates\tstate")

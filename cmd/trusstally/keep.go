@@ -213,7 +213,7 @@ func writeFile(path string, data []byte) error {
 	if err = errors.Join(err, temporary.Sync(), temporary.Close()); err != nil {
 		return errors.Join(err, os.Remove(temporary.Name()))
 	}
-	return settle(temporary.Name(), path)
+	return settleTemporary(temporary.Name(), path)
 }
 
 // copyFile copies source to target, which appears whole or not at all, and holds it
@@ -237,7 +237,21 @@ func copyFile(target, source, sha string) error {
 	if err != nil {
 		return errors.Join(err, os.Remove(temporary.Name()))
 	}
-	return settle(temporary.Name(), target)
+	return settleTemporary(temporary.Name(), target)
+}
+
+// settleTemporary settles a file that was written for this alone: when it can't be renamed it is
+// taken away.
+func settleTemporary(temporary, target string) error {
+	err := settle(temporary, target)
+	if err == nil {
+		return nil
+	}
+	// Where the folder alone can't be written, it has its name already.
+	if left := os.Remove(temporary); !errors.Is(left, os.ErrNotExist) {
+		err = errors.Join(err, left)
+	}
+	return err
 }
 
 // settle renames a whole file to its place and has the system write the folder, so that the

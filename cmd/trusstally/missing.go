@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -40,9 +39,7 @@ func (p *program) sayMissing(f *folder) error {
 				findings = append(findings, warehouse.Finding{Check: "nothing_read", Severity: "info", Reason: "no " + need.Feed + " were read", Keys: book.Name + ": " + need.Without})
 			}
 		}
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
-		if err := encoder.Encode(findings); err != nil {
+		if err := p.printJSON(findings); err != nil {
 			return err
 		}
 		return exitCode(exitData)

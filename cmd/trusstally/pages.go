@@ -19,14 +19,14 @@ func (p *program) writePages(ctx context.Context, w *warehouse.Warehouse, f *fol
 	if err != nil {
 		return nil, nil, err
 	}
-	mode := os.FileMode(0o644)
+	private := false
 	for _, book := range books {
-		private, err := book.HoldsWages(ctx, w)
+		holds, err := book.HoldsWages(ctx, w)
 		if err != nil {
 			return nil, nil, err
 		}
-		if private && !book.Monthly { // a plant's own sheet may
-			mode = 0o600
+		if holds && !book.Monthly { // a plant's own sheet may
+			private = true
 		}
 	}
 	office, wall, err := reports.Pages(ctx, books, w, week, f.settings.Name)
@@ -42,7 +42,7 @@ func (p *program) writePages(ctx context.Context, w *warehouse.Warehouse, f *fol
 			continue
 		}
 		place := filepath.ToSlash(filepath.Join("books", week.Label, one.file))
-		err := page.WriteFile(path, mode, one.page)
+		err := page.WriteFile(path, modeOf(private), one.page)
 		switch {
 		case err != nil && openElsewhere(path, err):
 			open = append(open, notReplaced(place, err))

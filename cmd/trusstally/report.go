@@ -87,9 +87,11 @@ Sheets that hold wages need --wages.`,
 				if books, faulty, err = p.booksWithOwn(ctx, f, func(one *reports.Book) (reports.Period, bool) { return period, one.Name == book.Name }); err != nil {
 					return err
 				}
-				if w, err = p.openLocked(ctx, f); err != nil {
+				reader, err := p.openLocked(ctx, f)
+				if err != nil {
 					return err
 				}
+				w = reader
 				if book, err = reports.Find(books, args[0]); err != nil {
 					if list := problemsOf(faulty, args[0]); len(list) > 0 {
 						return list
@@ -97,7 +99,7 @@ Sheets that hold wages need --wages.`,
 					return err
 				}
 			}
-			if _, err := book.Fill(ctx, w, period); err != nil {
+			if _, err := reports.Fill(ctx, w, period, book); err != nil {
 				return err
 			}
 			if err := p.writeReport(ctx, w, f, book, args[0], period, format, to); err != nil || len(faulty) == 0 || len(book.Sheets) == 1 {
@@ -183,14 +185,10 @@ func (p *program) writeReport(ctx context.Context, w *warehouse.Warehouse, f *fo
 		if to == "" {
 			to = name + "-" + period.Label + ".xlsx"
 		}
-		mode := os.FileMode(0o644)
-		if private {
-			mode = 0o600
-		}
 		if _, err := reports.KeepChecks(ctx, w); err != nil {
 			return err
 		}
-		if err := book.WriteFile(ctx, to, mode, w, period, f.settings.Name); err != nil {
+		if err := book.WriteFile(ctx, to, modeOf(private), w, period, f.settings.Name); err != nil {
 			return err
 		}
 		fmt.Fprintln(p.stdout, filepath.ToSlash(to))

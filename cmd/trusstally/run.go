@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -35,6 +36,8 @@ type program struct {
 	waitSeconds uint
 	verbose     bool
 	asJSON      bool
+
+	opening func() // what tests do before the warehouse or its lock is taken, or nil
 }
 
 // exitCode ends a command whose output is already written.
@@ -54,12 +57,16 @@ func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // runAt is Run with its clock.
 func runAt(args []string, stdin io.Reader, stdout, stderr io.Writer, now func() time.Time) int {
-	p := &program{stdin: stdin, stdout: stdout, stderr: stderr, now: now}
+	return (&program{stdin: stdin, stdout: stdout, stderr: stderr, now: now}).run(args)
+}
+
+// run runs one command and returns the exit code.
+func (p *program) run(args []string) int {
 	root := p.rootCommand()
 	root.SetArgs(args)
-	root.SetIn(stdin)
-	root.SetOut(stdout)
-	root.SetErr(stderr)
+	root.SetIn(p.stdin)
+	root.SetOut(p.stdout)
+	root.SetErr(p.stderr)
 	command, err := root.ExecuteContextC(context.Background())
 	return p.explain(command, err)
 }
@@ -92,6 +99,13 @@ Other topics: help feeds, help rules, help policies and help reports.`,
 		panic(err) // a command or flag that completions names is not declared: seen at any start
 	}
 	return root
+}
+
+// printJSON prints a value for a program to read, indented.
+func (p *program) printJSON(value any) error {
+	encoder := json.NewEncoder(p.stdout)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(value)
 }
 
 // explain prints an error in the reader's words and returns its exit code.

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strconv"
@@ -93,9 +92,7 @@ func (p *program) undoImport(ctx context.Context, f *folder, number int64, dryRu
 // printUndone says what was put back.
 func (p *program) printUndone(undone *ingest.Undone, dryRun bool) error {
 	if p.asJSON {
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(struct {
+		return p.printJSON(struct {
 			Import   int64  `json:"import"`
 			File     string `json:"file"`
 			Feed     string `json:"feed"`

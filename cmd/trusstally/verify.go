@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -114,9 +113,11 @@ func (p *program) verifyTables(ctx context.Context, f *folder, v *verification) 
 			if err := w.Close(); err != nil {
 				return nil, err
 			}
-			if w, err = warehouse.OpenLocked(ctx, f.warehouse()); err != nil {
+			reader, err := p.openLocked(ctx, f)
+			if err != nil {
 				return nil, err
 			}
+			w = reader
 		case err != nil:
 			return nil, fmt.Errorf("read %s: %w", table, err)
 		case table == "main.imports":
@@ -259,9 +260,7 @@ func (p *program) printVerification(v *verification) error {
 		for _, one := range v.Problems {
 			lines = append(lines, line{one.Place, one.What, one.Code})
 		}
-		encoder := json.NewEncoder(p.stdout)
-		encoder.SetIndent("", "  ")
-		if err := encoder.Encode(struct {
+		if err := p.printJSON(struct {
 			verification
 			Problems []line `json:"problems"`
 		}{*v, lines}); err != nil {

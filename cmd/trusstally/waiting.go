@@ -40,6 +40,9 @@ func (p *program) takeLock(f *folder) (*warehouse.Lock, error) {
 // waitFor tries to open until it succeeds, fails for another reason than another process, or
 // --wait is over.
 func waitFor[T any](p *program, open func() (T, error)) (T, error) {
+	if p.opening != nil {
+		p.opening()
+	}
 	until := time.Now().Add(time.Duration(p.waitSeconds) * time.Second) // the machine's clock, never the data's
 	bar := p.progress(-1, "another run has the warehouse: waiting")
 	for tried := 0; ; tried++ {

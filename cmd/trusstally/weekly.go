@@ -115,14 +115,8 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
 		return err
 	}
-	plans, err := reports.FillCutting(ctx, w, period)
+	plans, err := reports.Fill(ctx, w, period, books...)
 	if err != nil {
-		return err
-	}
-	if err := reports.FillComparison(ctx, w, period); err != nil {
-		return err
-	}
-	if err := reports.FillIntervals(ctx, w); err != nil {
 		return err
 	}
 	written, open, err := p.writeBooks(ctx, w, f, books, period)
@@ -140,12 +134,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	for _, path := range slices.Concat(written, pages) {
 		fmt.Fprintln(p.stdout, path)
 	}
-	broken := 0
-	for _, finding := range findings {
-		if finding.Severity == "error" {
-			broken++
-		}
-	}
+	broken := warehouse.Broken(findings)
 	state := "every balance holds"
 	if broken > 0 {
 		state = fmt.Sprintf("%d ROWS DON'T BALANCE: trusstally check names them", broken)
@@ -182,16 +171,13 @@ func (p *program) keepCutting(ctx context.Context, reader *warehouse.Warehouse, 
 
 // endOfRun prints failed balances and decides the exit code.
 func (p *program) endOfRun(result *landed, findings []warehouse.Finding, strict bool, left problem.List) error {
-	failed := len(left) > 0
 	var list problem.List
-	for _, finding := range findings {
-		if finding.Severity == "error" {
-			failed = true
-			list = append(list, findingProblem(finding, settleHint(findings)))
-		}
+	broken := warehouse.Broken(findings)
+	for _, finding := range findings[:broken] { // errors come first
+		list = append(list, findingProblem(finding, settleHint(findings)))
 	}
 	list.Print(p.stderr, p.verbose)
-	if failed || strict && (result.files > 0 || result.rejectedFiles() > 0) {
+	if broken > 0 || len(left) > 0 || strict && (result.files > 0 || result.rejectedFiles() > 0) {
 		return exitCode(exitData)
 	}
 	return nil
@@ -271,6 +257,14 @@ func (p *program) inboxFiles(f *folder) ([]incoming, problem.List, error) {
 	return files, refused, nil
 }
 
+// modeOf is the mode of a book or page: one that holds wages is for its owner alone.
+func modeOf(private bool) os.FileMode {
+	if private {
+		return 0o600
+	}
+	return 0o644
+}
+
 // writeBooks writes the weekly books of the period and the month-end book of the last full
 // month at its end. Paths are within the plant's folder. A book that another program has
 // open stays as it is, and the others are written.
@@ -286,13 +280,9 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 		if err := os.MkdirAll(folder, 0o755); err != nil {
 			return nil, nil, err
 		}
-		mode := os.FileMode(0o644)
 		private, err := book.HoldsWages(ctx, w)
 		if err != nil {
 			return nil, nil, err
-		}
-		if private {
-			mode = 0o600
 		}
 		path := filepath.Join(folder, book.Name+".xlsx")
 		// The books of a closed month stay as they are.
@@ -301,7 +291,7 @@ func (p *program) writeBooks(ctx context.Context, w *warehouse.Warehouse, f *fol
 			continue
 		}
 		place := filepath.ToSlash(filepath.Join("books", period.Label, book.Name+".xlsx"))
-		err = book.WriteFile(ctx, path, mode, w, period, f.settings.Name)
+		err = book.WriteFile(ctx, path, modeOf(private), w, period, f.settings.Name)
 		switch {
 		case err != nil && openElsewhere(path, err):
 			open = append(open, notReplaced(place, err))

@@ -95,6 +95,17 @@ func Wrong(findings []Finding) int {
 	return wrong
 }
 
+// Broken counts the findings that say that a balance doesn't hold.
+func Broken(findings []Finding) int {
+	broken := 0
+	for _, finding := range findings {
+		if finding.Severity == "error" {
+			broken++
+		}
+	}
+	return broken
+}
+
 // KeepCheckResults fills the temporary table check_results: one row a check, with what it
 // proves (the first line of its file), its severity and the number of wrong rows.
 func (w *Warehouse) KeepCheckResults(ctx context.Context, findings []Finding) error {
