@@ -1,6 +1,9 @@
 -- The dollar ledger: every dollar of payroll, lumber, invoices and other cost, once.
 
 -- grain: one row of the board ledger and the job or pool that pays for it
+-- renewed: posted_on >= since
+-- reads: steps.board_rows where moved_on >= since
+-- reads: steps.layer_credits where credited_on >= since
 CREATE OR REPLACE TABLE steps.lumber_postings AS
 WITH spent AS (
     SELECT b.*, m.kind AS move_kind
