@@ -273,6 +273,7 @@ WHERE feed = 'lumber_usage' AND queue_boards < 0;
 -- first, else of a longer one; then the latest.
 -- renewed: in_id > kept_board_moves
 -- reads: steps.board_moves where move_id > kept_board_moves
+-- reads: steps.issued_boards where job IN (SELECT job FROM returned_for) OR batch IN (SELECT batch FROM returned_for) OR record IN (SELECT corrects FROM returned_for) OR taken_by = 'station' AND station IN (SELECT station FROM returned_for)
 CREATE OR REPLACE TABLE steps.return_sources AS
 WITH returned AS (
     SELECT move_id, kind, queue_boards, size, species, grade, length_16ths, from_length_16ths, job, batch, station, taken_by, corrects

@@ -3,7 +3,9 @@ package warehouse
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
+	"io/fs"
 	"path"
 	"regexp"
 	"strconv"
@@ -121,17 +123,42 @@ func renewLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, sin
 		r.openSince = time.Date(1, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
 	return buildLedgers(ctx, tx, settings, func(ctx context.Context, tx *sql.Tx, file string) error {
-		switch path.Base(file) {
-		case "00_clear.sql":
+		if path.Base(file) == "00_clear.sql" {
 			return nil
-		case "02_openings.sql":
-			if err := runFile(ctx, tx, file); err != nil {
-				return err
-			}
-			return r.openings(ctx, tx)
 		}
-		return r.run(ctx, tx, file, told)
+		if err := r.run(ctx, tx, file, told); err != nil {
+			return err
+		}
+		return r.prepare(ctx, tx, path.Base(file), told)
 	})
+}
+
+// prepare runs the file of sql/renewal that is named as the one of sql/ledgers that was run
+// before, where there is one: it finds what the files after it renew.
+func (r renewal) prepare(ctx context.Context, tx *sql.Tx, name string, told func(StatementTime)) error {
+	text, err := sqlText("renewal/" + name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, one := range statementsOf(text) {
+		began := time.Now()
+		if _, err := tx.ExecContext(ctx, r.put(one.text)); err != nil {
+			return fmt.Errorf("sql/renewal/%s:%d: %w", name, one.line, err)
+		}
+		r.tell(told, "renewal/"+name, one, began)
+	}
+	return nil
+}
+
+// tell tells how long a statement took.
+func (r renewal) tell(told func(StatementTime), file string, one statement, began time.Time) {
+	if told != nil {
+		first, _, _ := strings.Cut(one.text, "\n")
+		told(StatementTime{File: file, Line: one.line, First: first, Took: time.Since(began)})
+	}
 }
 
 // run renews what one file makes, statement by statement.
@@ -146,10 +173,7 @@ func (r renewal) run(ctx context.Context, tx *sql.Tx, file string, told func(Sta
 		if err != nil {
 			return fmt.Errorf("renew sql/%s:%d: %w", file, one.line, err)
 		}
-		if told != nil {
-			first, _, _ := strings.Cut(one.text, "\n")
-			told(StatementTime{File: file, Line: one.line, First: first, Took: time.Since(began)})
-		}
+		r.tell(told, file, one, began)
 	}
 	return nil
 }
@@ -169,7 +193,7 @@ func (r renewal) statement(ctx context.Context, tx *sql.Tx, one statement, repea
 		return err
 	}
 	name := table[strings.LastIndex(table, ".")+1:]
-	renewed := "coalesce(" + r.put(one.renewed) + ", true)"
+	renewed := r.put(one.renewed)
 	if _, err := tx.ExecContext(ctx, "DELETE FROM "+table+" AS r WHERE "+renewed); err != nil {
 		return err
 	}
@@ -188,15 +212,5 @@ func (r renewal) statement(ctx context.Context, tx *sql.Tx, one statement, repea
 // setKept tells the statements that number rows how many of a table are kept.
 func setKept(ctx context.Context, tx *sql.Tx, table string, rows int64) error {
 	_, err := tx.ExecContext(ctx, fmt.Sprintf("SET VARIABLE kept_%s = %d", table, rows))
-	return err
-}
-
-// openings fills the tables of what the days before hand on.
-func (r renewal) openings(ctx context.Context, tx *sql.Tx) error {
-	text, err := sqlText("renewal/10_openings.sql")
-	if err != nil {
-		return err
-	}
-	_, err = tx.ExecContext(ctx, r.put(text))
 	return err
 }

@@ -97,7 +97,7 @@ func (s statement) table() (name, query string) {
 func (s statement) narrowed(text string, put func(string) string) string {
 	for _, one := range s.reads {
 		place := regexp.MustCompile(`\b(FROM|JOIN) ` + regexp.QuoteMeta(one.table) + `\b`)
-		part := "(SELECT * FROM " + one.table + " AS r WHERE coalesce(" + put(one.where) + ", true))"
+		part := "(SELECT * FROM " + one.table + " AS r WHERE " + put(one.where) + ")"
 		text = place.ReplaceAllStringFunc(text, func(found string) string { return found[:5] + part })
 	}
 	return text
