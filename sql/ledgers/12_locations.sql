@@ -60,6 +60,9 @@ WHERE s.until_utc IS NOT NULL
 GROUP BY s.crew, s.day, s.from_utc, s.until_utc;
 
 -- grain: one stretch of one crew's day without a run open, with the runs before and after
+-- renewed: day >= since - 33
+-- reads: steps.crew_stretches where day >= since - 33
+-- reads: steps.run_phases where until_utc >= since - 35 OR (crew, until_utc) IN (SELECT (crew, max(until_utc)) FROM steps.run_phases WHERE until_utc < since - 35 GROUP BY crew)
 CREATE OR REPLACE TABLE steps.crew_gaps AS
 WITH finishes AS (
     SELECT crew, until_utc AS at_utc, list_sort(list_distinct(list(station))) AS stations
@@ -77,7 +80,11 @@ gaps AS (
     ASOF LEFT JOIN finishes AS l ON l.crew = g.crew AND g.from_utc >= l.at_utc
     WHERE len(coalesce(g.open_stations, [])) = 0
 )
-SELECT g.*, n.at_utc AS next_utc, n.stations AS next_stations
+-- No shift lasts a month: where a crew's last run is known, a later one says nothing.
+SELECT
+    g.*,
+    CASE WHEN g.last_utc IS NULL OR n.at_utc < g.until_utc + INTERVAL 31 DAY THEN n.at_utc END AS next_utc,
+    CASE WHEN g.last_utc IS NULL OR n.at_utc < g.until_utc + INTERVAL 31 DAY THEN n.stations END AS next_stations
 FROM gaps AS g
 ASOF LEFT JOIN beginnings AS n ON n.crew = g.crew AND g.until_utc <= n.at_utc;
 

@@ -50,7 +50,7 @@ WITH rows AS (
     WHERE c.is_short AND c.true_cents <> c.posted_cents
 )
 SELECT
-    getvariable('kept_board_rows') + row_number() OVER (ORDER BY r.posted_id, r.kind IN ('true_up', 'credit'), r.kind, r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,
+    getvariable('kept_board_rows') + row_number() OVER (ORDER BY r.posted_id, r.kind IN ('true_up', 'credit'), r.kind, r.move_id, r.in_id NULLS LAST, r.boards, r.cents, r.unpriced) AS board_row_id,
     r.move_id, r.kind, coalesce(r.credited_on, p.moved_on) AS moved_on, p.moved_at, m.moved_on AS occurred_on, m.size, m.species, m.grade, m.length_16ths,
     r.boards, r.cents, r.unpriced, m.job, m.batch, m.station, m.taken_by, m.for_grade, p.vendor, p.document,
     l.import_id AS layer_import_id, l.import_line AS layer_line, m.feed, m.import_id, m.import_line

@@ -3,6 +3,13 @@
 WITH new_completions AS (
     SELECT * FROM completions WHERE coalesce(finished_at::DATE, shift_date) >= since
 ),
+-- What was taken out again may have held on to earlier days as well.
+gone_completions AS (
+    SELECT * FROM history.completions WHERE superseded_by IN (SELECT import_id FROM new_imports)
+),
+gone_usage AS (
+    SELECT * FROM history.lumber_usage WHERE superseded_by IN (SELECT import_id FROM new_imports)
+),
 old_completions AS (
     SELECT * FROM completions WHERE coalesce(finished_at::DATE, shift_date) < since
 ),
@@ -13,15 +20,23 @@ old_usage AS (
     SELECT * FROM lumber_usage WHERE used_at::DATE < since
 ),
 new_batches AS (
-    SELECT DISTINCT batch FROM new_completions WHERE batch IS NOT NULL
+    SELECT DISTINCT job, batch FROM new_completions WHERE batch IS NOT NULL
+    UNION SELECT DISTINCT job, batch FROM gone_completions WHERE batch IS NOT NULL
+),
+new_crews AS (
+    SELECT crew FROM new_completions UNION SELECT crew FROM gone_completions
 ),
 -- Items that get boards, and those of which more went out than had come.
 filled AS (
     SELECT size, species, grade, length_16ths FROM receipts WHERE received_on >= since
     UNION SELECT size, species, grade, length_16ths FROM counts WHERE counted_on >= since
+    UNION SELECT size, species, grade, length_16ths FROM history.receipts WHERE superseded_by IN (SELECT import_id FROM new_imports)
+    UNION SELECT size, species, grade, length_16ths FROM history.counts WHERE superseded_by IN (SELECT import_id FROM new_imports)
+    UNION SELECT size, species, grade, length_16ths FROM gone_usage WHERE boards < 0
     UNION SELECT size, species, grade, length_16ths FROM new_usage WHERE boards < 0
     UNION SELECT size, species, grade, length_16ths FROM steps.board_moves
-    WHERE moved_on < since AND EXISTS (SELECT 1 FROM counts WHERE counted_on >= since AND scope = 'full')
+    WHERE moved_on < since AND (EXISTS (SELECT 1 FROM counts WHERE counted_on >= since AND scope = 'full')
+        OR EXISTS (SELECT 1 FROM history.counts WHERE scope = 'full' AND superseded_by IN (SELECT import_id FROM new_imports)))
 ),
 short_items AS (
     SELECT m.size, m.species, m.grade, m.length_16ths, max(m.in_to) AS in_to
@@ -34,10 +49,22 @@ short_items AS (
 corrected AS (
     SELECT corrects AS record FROM new_usage WHERE corrects IS NOT NULL
     UNION
+    SELECT corrects FROM gone_usage WHERE corrects IS NOT NULL
+    UNION
+    SELECT o.corrects FROM lumber_usage AS o SEMI JOIN gone_usage AS n ON n.corrects = o.record WHERE o.corrects IS NOT NULL
+    UNION
     SELECT o.corrects FROM lumber_usage AS o SEMI JOIN new_usage AS n ON n.corrects = o.record WHERE o.corrects IS NOT NULL
 ),
 new_sawn AS (
     SELECT n.batch, n.job, n.truss FROM new_completions AS n JOIN stations AS s ON s.station = n.station AND s.kind = 'saw'
+    UNION SELECT n.batch, n.job, n.truss FROM gone_completions AS n JOIN stations AS s ON s.station = n.station AND s.kind = 'saw'
+),
+-- Trusses at a table that count as cut there, or did not while the saw had them in its log.
+old_built AS (
+    SELECT r.batch, r.job, r.truss, r.finished_on
+    FROM steps.run_rows AS r
+    LEFT JOIN steps.cut_rows AS c USING (run_row_id)
+    WHERE r.station_kind = 'table' AND r.finished_on < since AND (c.run_row_id IS NOT NULL OR EXISTS (SELECT 1 FROM gone_completions))
 ),
 reaches AS (
     SELECT 'a punch' AS what, least(work_date, started_at::DATE, ended_at::DATE) AS day
@@ -81,7 +108,7 @@ reaches AS (
     -- People who followed a crew before its first run are where that run will be.
     SELECT 'a crew before its first run', coalesce(t.work_date, t.started_at::DATE)
     FROM timecards AS t
-    SEMI JOIN new_completions AS n ON n.crew = t.crew
+    SEMI JOIN new_crews AS n ON n.crew = t.crew
     WHERE coalesce(t.work_date, t.started_at::DATE) < since
         AND t.crew NOT IN (SELECT p.crew FROM steps.run_phases AS p JOIN steps.run_rows AS r USING (run_row_id) WHERE r.finished_on < since)
     UNION ALL
@@ -113,12 +140,12 @@ reaches AS (
     UNION ALL
     SELECT 'a correction of what came later', o.used_at::DATE
     FROM old_usage AS o
-    SEMI JOIN new_usage AS n ON n.record = o.corrects
+    SEMI JOIN (SELECT record FROM new_usage UNION SELECT record FROM gone_usage) AS n ON n.record = o.corrects
     UNION ALL
     -- A return finds its issue through the batches of its job.
     SELECT 'a return', o.used_at::DATE
     FROM old_usage AS o
-    JOIN new_completions AS n ON n.job = o.job AND n.batch IS NOT NULL
+    JOIN new_batches AS n ON n.job = o.job
     WHERE o.boards < 0 AND EXISTS (SELECT 1 FROM old_usage AS i WHERE i.batch = n.batch AND i.job IS NULL AND i.boards > 0)
     UNION ALL
     SELECT 'boards of a batch', o.used_at::DATE
@@ -126,15 +153,12 @@ reaches AS (
     SEMI JOIN new_batches AS n ON n.batch = o.batch
     WHERE o.job IS NULL AND o.reason <> 'shop'
     UNION ALL
-    -- Trusses that counted as cut at a table, until the saw logs them.
     SELECT 'a batch cut', c.finished_on
-    FROM steps.cut_rows AS c
+    FROM old_built AS c
     SEMI JOIN new_sawn AS n ON n.batch = c.batch
-    WHERE c.finished_on < since AND c.counted_at = 'table'
     UNION ALL
     SELECT 'a mark cut', c.finished_on
-    FROM steps.cut_rows AS c
+    FROM old_built AS c
     SEMI JOIN new_sawn AS n ON n.job = c.job AND n.truss = c.truss
-    WHERE c.finished_on < since AND c.counted_at = 'table'
 )
-SELECT min(day) FROM reaches
+SELECT min(least(day, since - 1)) AS day FROM reaches

@@ -65,18 +65,15 @@ func renewedSince(ctx context.Context, tx *sql.Tx, settings *plant.Settings, new
 		if err != nil || since.IsZero() {
 			return time.Time{}, err
 		}
-		reached, err := weekOf(ctx, tx, "SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= ("+renewal{since: since}.put(reaches)+")")
+		var reached, day sql.NullTime
+		err := tx.QueryRowContext(ctx, "SELECT r.day, (SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= r.day) FROM ("+renewal{since: since}.put(reaches)+") AS r").Scan(&day, &reached)
 		if err != nil {
 			return time.Time{}, err
 		}
-		var any bool
-		if err := tx.QueryRowContext(ctx, "SELECT ("+renewal{since: since}.put(reaches)+") IS NOT NULL").Scan(&any); err != nil {
-			return time.Time{}, err
-		}
-		if !any {
+		if !day.Valid {
 			return since, nil
 		}
-		since = reached
+		since = reached.Time // before the calendar begins: zero
 	}
 	return time.Time{}, err
 }

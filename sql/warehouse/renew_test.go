@@ -17,7 +17,7 @@ import (
 )
 
 // demoRows lands every file of a demo plant into a new warehouse in memory, what stands in them
-// to be refused left out, and keeps a copy of each feed in the schema whole.
+// to be refused left out, and keeps them whole.
 func demoRows(t *testing.T, seed uint64) (*warehouse.Warehouse, *plant.Settings) {
 	t.Helper()
 	ctx := context.Background()
@@ -54,11 +54,8 @@ func demoRows(t *testing.T, seed uint64) (*warehouse.Warehouse, *plant.Settings)
 				}
 			}
 		}
-		execute(t, tx, "CREATE SCHEMA whole")
-		for _, feed := range ingest.Feeds() {
-			execute(t, tx, `CREATE TABLE whole.`+quoted(feed)+` AS SELECT * REPLACE (import_id * 1000000 + import_line AS import_line) FROM `+quoted(feed))
-		}
 	})
+	keepWhole(t, w)
 	return w, settings
 }
 
@@ -98,64 +95,78 @@ var spoiled = map[string]string{
 	"wages":        "rate_usd + 1 AS rate_usd",
 }
 
-// TestRenewedLedgersAreBuiltOnes takes rows out of a plant, builds the ledgers, reads the rows
-// as new files, changes and removals, several times, and holds each renewal against ledgers
-// that are built from scratch.
-func TestRenewedLedgersAreBuiltOnes(t *testing.T) {
-	renewals := 0
-	for seed := range plantsToTry(t, 2) {
-		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
-			r := rand.New(rand.NewPCG(seed, 31))
-			w, settings := demoRows(t, 1+seed%3)
-			ctx := context.Background()
-			steps := 3
-			// In which of the steps each row is read, 0 first.
-			day := 42 + r.IntN(42)
-			inside(t, w, func(tx *sql.Tx) {
-				for _, feed := range ingest.Feeds() {
-					date := ingest.MainDate(feed)
-					if date == "" {
-						date = "NULL::DATE"
-					}
-					late := []int{0, 0, 300, 50}[r.IntN(4)] // one in so many comes late, 0: none does
-					lateSQL := "false"
-					if late > 0 {
-						lateSQL = fmt.Sprintf("hash(import_line, %d) %% %d = 0 AND coalesce(%s > DATE '2026-08-17' + %d - 18, %d = 300)", seed, late, date, day, late)
-					}
-					name := quoted(feed)
-					execute(t, tx, fmt.Sprintf(`
+// renewer takes rows out of a plant, builds the ledgers, and reads the rows as new files and
+// changes, in steps.
+type renewer struct {
+	w        *warehouse.Warehouse
+	settings *plant.Settings
+	seed     uint64
+	r        *rand.Rand
+	first    string // first day of the plant's rows
+	from     int    // days after it from which on rows are read only in step 1
+	between  int    // days until those that are read only in step 2
+}
+
+const renewalSteps = 3
+
+// keepWhole keeps a copy of each feed in the schema whole.
+func keepWhole(t *testing.T, w *warehouse.Warehouse) {
+	inside(t, w, func(tx *sql.Tx) {
+		execute(t, tx, "CREATE SCHEMA whole")
+		for _, feed := range ingest.Feeds() {
+			execute(t, tx, `CREATE TABLE whole.`+quoted(feed)+` AS SELECT * REPLACE (import_id * 1000000 + import_line AS import_line) FROM `+quoted(feed))
+		}
+	})
+}
+
+// takeOut leaves in the feeds what is read first, some of it wrong, and builds the ledgers.
+func (n *renewer) takeOut(t *testing.T) {
+	inside(t, n.w, func(tx *sql.Tx) {
+		for _, feed := range ingest.Feeds() {
+			date := ingest.MainDate(feed)
+			if date == "" {
+				date = "NULL::DATE"
+			}
+			lateSQL := "false"
+			if late := []int{0, 0, 300, 50}[n.r.IntN(4)]; late > 0 { // one in so many comes a step late
+				lateSQL = fmt.Sprintf("hash(import_line, %d) %% %d = 0 AND coalesce(%s > DATE '%s' + %d - 18, %d = 300)", n.seed, late, date, n.first, n.from, late)
+			}
+			name := quoted(feed)
+			execute(t, tx, fmt.Sprintf(`
 CREATE OR REPLACE TABLE whole.arrivals_%[1]s AS
 SELECT *, CASE
-    WHEN coalesce(%[2]s, DATE '2026-01-01') >= DATE '2026-08-17' + %[3]d + 7 THEN 2
-    WHEN coalesce(%[2]s, DATE '2026-01-01') >= DATE '2026-08-17' + %[3]d THEN 1
-    ELSE 0 END + CASE WHEN %[4]s THEN 1 ELSE 0 END AS arrives
-FROM whole.%[5]s`, feed.Name, date, day, lateSQL, name))
-					execute(t, tx, "DELETE FROM "+name+"; DELETE FROM history."+name)
-					execute(t, tx, fmt.Sprintf("INSERT INTO %s SELECT * EXCLUDE (arrives) FROM whole.arrivals_%s WHERE arrives = 0", name, feed.Name))
-					// Some of the first rows are wrong, until a later file has them right.
-					if change := spoiled[feed.Name]; change != "" && r.IntN(3) == 0 {
-						execute(t, tx, fmt.Sprintf(`
+    WHEN coalesce(%[2]s, DATE '2026-01-01') >= DATE '%[3]s' + %[4]d THEN 2
+    WHEN coalesce(%[2]s, DATE '2026-01-01') >= DATE '%[3]s' + %[5]d THEN 1
+    ELSE 0 END + CASE WHEN %[6]s THEN 1 ELSE 0 END AS arrives
+FROM whole.%[7]s`, feed.Name, date, n.first, n.from+n.between, n.from, lateSQL, name))
+			execute(t, tx, "DELETE FROM "+name+"; DELETE FROM history."+name)
+			execute(t, tx, fmt.Sprintf("INSERT INTO %s SELECT * EXCLUDE (arrives) FROM whole.arrivals_%s WHERE arrives = 0", name, feed.Name))
+			if change := spoiled[feed.Name]; change != "" && n.r.IntN(3) == 0 {
+				execute(t, tx, fmt.Sprintf(`
 CREATE OR REPLACE TEMP TABLE wrong AS
 SELECT * REPLACE (%[2]s) FROM %[1]s WHERE hash(import_line, %[3]d) %% %[4]d = 0;
 DELETE FROM %[1]s WHERE hash(import_line, %[3]d) %% %[4]d = 0;
-INSERT INTO %[1]s SELECT * FROM wrong`, name, change, seed+1, []int{20, 500, 3000}[r.IntN(3)]))
-					}
-				}
-				if err := warehouse.BuildLedgers(ctx, tx, settings); err != nil {
-					t.Fatal(err)
-				}
-			})
-			for step := 1; step <= steps; step++ {
-				since := ""
-				inside(t, w, func(tx *sql.Tx) {
-					var imports []int64
-					for number, feed := range ingest.Feeds() {
-						id := int64(1000*step + number)
-						imports = append(imports, id)
-						name := quoted(feed)
-						// What was wrong, or is read only now.
-						columns := strings.Join(feedColumns(feed), ", ")
-						execute(t, tx, fmt.Sprintf(`
+INSERT INTO %[1]s SELECT * FROM wrong`, name, change, n.seed+1, []int{20, 500, 3000}[n.r.IntN(3)]))
+			}
+		}
+		if err := warehouse.BuildLedgers(context.Background(), tx, n.settings); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+// step reads what a step brings, renews the ledgers, holds them against ledgers that are built
+// from scratch, and says whether it was more than building them.
+func (n *renewer) step(t *testing.T, step int) (renewed bool) {
+	since := ""
+	inside(t, n.w, func(tx *sql.Tx) {
+		var imports []int64
+		for number, feed := range ingest.Feeds() {
+			id := int64(1000*step + number)
+			imports = append(imports, id)
+			name := quoted(feed)
+			columns := strings.Join(feedColumns(feed), ", ")
+			execute(t, tx, fmt.Sprintf(`
 CREATE OR REPLACE TEMP TABLE wrong AS
 SELECT n.* FROM %[1]s AS n
 ANTI JOIN whole.%[1]s AS o ON hash(%[2]s) = hash(%[3]s) AND n.import_line = o.import_line
@@ -164,27 +175,88 @@ INSERT INTO history.%[1]s SELECT *, %[6]d, 'changed' FROM wrong;
 DELETE FROM %[1]s WHERE import_line IN (SELECT import_line FROM wrong);
 INSERT INTO %[1]s SELECT o.* REPLACE (%[6]d AS import_id) FROM whole.%[1]s AS o SEMI JOIN wrong AS n ON n.import_line = o.import_line;
 INSERT INTO %[1]s SELECT * EXCLUDE (arrives) REPLACE (%[6]d AS import_id) FROM whole.arrivals_%[7]s WHERE arrives = %[4]d`,
-							name, prefixed("n.", columns), prefixed("o.", columns), step, steps, id, feed.Name))
-					}
-					from, err := warehouse.RenewLedgers(ctx, tx, settings, imports)
-					if err != nil {
-						t.Fatal(err)
-					}
-					if !from.IsZero() {
-						renewals++
-					}
-					since = from.Format("2006-01-02")
-				})
-				differ, _, err := w.RebuiltLedgers(ctx, settings)
-				if err != nil {
-					t.Fatal(err)
-				}
-				t.Logf("step %d, renewed since %s", step, since)
-				if len(differ) > 0 {
-					t.Fatalf("step %d, renewed since %s: %v differ\n%s", step, since, differ, differences(t, w, settings, differ))
+				name, prefixed("n.", columns), prefixed("o.", columns), step, renewalSteps, id, feed.Name))
+			// Some rows are taken out for good.
+			if n.r.IntN(6) == 0 {
+				execute(t, tx, fmt.Sprintf(`
+CREATE OR REPLACE TEMP TABLE wrong AS
+SELECT * FROM %[1]s WHERE hash(import_line, %[2]d) %% %[3]d = 0;
+INSERT INTO history.%[1]s SELECT *, %[4]d, 'removed' FROM wrong;
+DELETE FROM %[1]s WHERE import_line IN (SELECT import_line FROM wrong);
+DELETE FROM whole.%[1]s WHERE import_line IN (SELECT import_line FROM wrong)`, name, n.r.IntN(1000), []int{8, 100, 4000}[n.r.IntN(3)], id))
+			}
+		}
+		from, err := warehouse.RenewLedgers(context.Background(), tx, n.settings, imports)
+		if err != nil {
+			t.Fatal(err)
+		}
+		renewed, since = !from.IsZero(), from.Format("2006-01-02")
+	})
+	differ, _, err := n.w.RebuiltLedgers(context.Background(), n.settings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(differ) > 0 {
+		t.Fatalf("step %d, renewed since %s: %v differ\n%s", step, since, differ, differences(t, n.w, n.settings, differ))
+	}
+	t.Logf("step %d, renewed since %s", step, since)
+	return renewed
+}
+
+// TestRenewedLedgersAreBuiltOnes holds renewals of demo plants against ledgers built from
+// scratch.
+func TestRenewedLedgersAreBuiltOnes(t *testing.T) {
+	renewals := 0
+	for seed := range plantsToTry(t, 1) {
+		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
+			r := rand.New(rand.NewPCG(seed, 31))
+			w, settings := demoRows(t, 1+seed%3)
+			n := &renewer{w: w, settings: settings, seed: seed, r: r, first: "2026-08-17", from: 42 + r.IntN(42), between: 7}
+			n.takeOut(t)
+			for step := 1; step <= renewalSteps; step++ {
+				if n.step(t, step) {
+					renewals++
 				}
 			}
 		})
+	}
+	if renewals == 0 {
+		t.Error("nothing was renewed: all was built anew")
+	}
+}
+
+// TestRenewedRandomPlants does the same with tiny plants in which everything goes wrong, whose
+// workweeks begin in the middle of their four days.
+func TestRenewedRandomPlants(t *testing.T) {
+	renewals := 0
+	for seed := range plantsToTry(t, 2) {
+		for _, kind := range []struct {
+			name string
+			make func(uint64) *randomPlant
+		}{{"plant", newRandomPlant}, {"yard", newRandomYard}, {"less", newRandomLess}} {
+			t.Run(fmt.Sprintf("%s %d", kind.name, seed), func(t *testing.T) {
+				r := rand.New(rand.NewPCG(seed, 37))
+				starts := []string{"Fri", "Sat", "Sun"}[r.IntN(3)]
+				settings, err := plant.Parse([]byte(strings.Replace(randomSettings, "timezone", "workweek_starts = \""+starts+" 00:00\"\ntimezone", 1)), nil)
+				if err != nil {
+					t.Fatal(err)
+				}
+				p := kind.make(seed)
+				if kind.name == "plant" {
+					p.books(seed)
+				}
+				w := p.build(t, settings)
+				defer w.Close()
+				keepWhole(t, w)
+				n := &renewer{w: w, settings: settings, seed: seed, r: r, first: "2026-10-29", from: 1 + r.IntN(3), between: 1}
+				n.takeOut(t)
+				for step := 1; step <= renewalSteps; step++ {
+					if n.step(t, step) {
+						renewals++
+					}
+				}
+			})
+		}
 	}
 	if renewals == 0 {
 		t.Error("nothing was renewed: all was built anew")
