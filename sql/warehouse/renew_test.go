@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"trusstally/fixtures"
 	"trusstally/ingest"
@@ -226,30 +227,31 @@ func TestRenewedLedgersAreBuiltOnes(t *testing.T) {
 }
 
 // TestRenewedRandomPlants does the same with tiny plants in which everything goes wrong, whose
-// workweeks begin in the middle of their four days.
+// workweeks begin in the middle of their four days, some with a closed month; and with plants
+// of four weeks of which only the pay is of interest.
 func TestRenewedRandomPlants(t *testing.T) {
 	renewals := 0
 	for seed := range plantsToTry(t, 2) {
 		for _, kind := range []struct {
 			name string
 			make func(uint64) *randomPlant
-		}{{"plant", newRandomPlant}, {"yard", newRandomYard}, {"less", newRandomLess}} {
+		}{{"plant", newRandomPlant}, {"yard", newRandomYard}, {"less", newRandomLess}, {"closed", newRandomPlant}, {"pay", nil}} {
 			t.Run(fmt.Sprintf("%s %d", kind.name, seed), func(t *testing.T) {
-				r := rand.New(rand.NewPCG(seed, 37))
-				starts := []string{"Fri", "Sat", "Sun"}[r.IntN(3)]
-				settings, err := plant.Parse([]byte(strings.Replace(randomSettings, "timezone", "workweek_starts = \""+starts+" 00:00\"\ntimezone", 1)), nil)
-				if err != nil {
-					t.Fatal(err)
+				n := &renewer{seed: seed, r: rand.New(rand.NewPCG(seed, 37))}
+				if kind.make == nil {
+					n.pay(t)
+				} else {
+					n.tiny(t, kind.make(seed), kind.name)
 				}
-				p := kind.make(seed)
-				if kind.name == "plant" {
-					p.books(seed)
-				}
-				w := p.build(t, settings)
-				defer w.Close()
-				keepWhole(t, w)
-				n := &renewer{w: w, settings: settings, seed: seed, r: r, first: "2026-10-29", from: 1 + r.IntN(3), between: 1}
+				keepWhole(t, n.w)
 				n.takeOut(t)
+				if kind.name == "closed" {
+					inside(t, n.w, func(tx *sql.Tx) {
+						if _, err := warehouse.CloseMonth(context.Background(), tx, n.settings, time.Date(2026, 10, 1, 0, 0, 0, 0, time.UTC), time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC)); err != nil {
+							t.Fatal(err)
+						}
+					})
+				}
 				for step := 1; step <= renewalSteps; step++ {
 					if n.step(t, step) {
 						renewals++
@@ -261,6 +263,33 @@ func TestRenewedRandomPlants(t *testing.T) {
 	if renewals == 0 {
 		t.Error("nothing was renewed: all was built anew")
 	}
+}
+
+// tiny builds a plant of four days.
+func (n *renewer) tiny(t *testing.T, p *randomPlant, kind string) {
+	starts := []string{"Fri", "Sat", "Sun"}[n.r.IntN(3)]
+	settings, err := plant.Parse([]byte(strings.Replace(randomSettings, "timezone", "workweek_starts = \""+starts+" 00:00\"\ntimezone", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if kind == "plant" || kind == "closed" {
+		p.books(n.seed)
+	}
+	n.settings, n.w = settings, p.build(t, settings)
+	t.Cleanup(func() { n.w.Close() })
+	n.first, n.from, n.between = "2026-10-29", 1+n.r.IntN(3), 1
+}
+
+// pay builds a plant of which only the pay is of interest.
+func (n *renewer) pay(t *testing.T) {
+	p := newPayPlant(n.seed)
+	settings, err := plant.Parse([]byte(p.settings), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n.settings, n.w = settings, buildFiles(t, settings, p.whole())
+	t.Cleanup(func() { n.w.Close() })
+	n.first, n.from, n.between = dateText(p.first), 7+n.r.IntN(14), 3+n.r.IntN(7)
 }
 
 func feedColumns(feed ingest.Feed) []string {
