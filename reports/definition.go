@@ -27,9 +27,10 @@ type Definition struct {
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 
-	own   bool     // of the plant's own
-	wages bool     // own, and plant.toml lets it read wages
-	kept  *[][]any // own: the rows of its only run
+	own   bool       // of the plant's own
+	wages bool       // own, and plant.toml lets it read wages
+	kept  *[][]any   // own: the rows of its only run
+	shown *shownRows // what the book showed, for the pages; nil where it isn't remembered
 }
 
 // Parameter is one bound parameter of the SQL.
