@@ -24,6 +24,9 @@ func KeepChecks(ctx context.Context, from Source) ([]warehouse.Finding, error) {
 	if err := makeComparisonTables(ctx, from); err != nil {
 		return nil, err
 	}
+	if err := makeFindingsTable(ctx, from); err != nil {
+		return nil, err
+	}
 	if err := from.KeepCheckResults(ctx, findings); err != nil {
 		return nil, err
 	}
