@@ -120,15 +120,20 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	if err != nil {
 		return nil, err
 	}
-	fresh := result.sum(func(r *ingest.Receipt) int64 {
-		if r.AlreadyRead {
-			return 0
+	var fresh []int64
+	for _, receipt := range result.receipts {
+		if !receipt.AlreadyRead {
+			fresh = append(fresh, receipt.ImportID)
 		}
-		return 1
-	})
-	if stale || fresh > 0 {
+	}
+	if stale || len(fresh) > 0 {
 		bar.Describe("building ledgers")
-		if err := warehouse.BuildLedgers(ctx, tx, f.settings); err != nil {
+		if stale {
+			err = warehouse.BuildLedgers(ctx, tx, f.settings)
+		} else {
+			_, err = warehouse.RenewLedgers(ctx, tx, f.settings, fresh)
+		}
+		if err != nil {
 			return nil, err
 		}
 	}

@@ -2,10 +2,6 @@
 -- The rows come from plant.toml and from the plant's zone; Go fills them in before the
 -- next file runs. Dropped and rebuilt with the ledgers.
 
--- What an earlier version left, be it a table or a view, goes.
-DROP SCHEMA IF EXISTS steps CASCADE;
-CREATE SCHEMA steps;
-
 -- grain: one row in all
 CREATE OR REPLACE TABLE settings (
     plant_name             VARCHAR NOT NULL,

@@ -19,6 +19,10 @@ CREATE OR REPLACE MACRO usd_to_cents(usd) AS ((usd)::DECIMAL(18,2) * 100)::BIGIN
 CREATE OR REPLACE MACRO seconds_to_min(s) AS (rounded_quotient(s * 100, 60)::DECIMAL(18,0) * 0.01::DECIMAL(3,2))::DECIMAL(14,2);
 CREATE OR REPLACE MACRO seconds_to_hours(s) AS (rounded_quotient(s * 10000, 3600)::DECIMAL(18,0) * 0.0001::DECIMAL(5,4))::DECIMAL(14,4);
 
+-- One run: station, batch, job and truss; remade trusses are a run of their own.
+CREATE OR REPLACE MACRO run_key_of(station, batch, job, truss, remake) AS
+    concat_ws(chr(31), station, coalesce(batch, ''), job, coalesce(truss, ''), coalesce(remake, ''));
+
 -- Whole elapsed seconds between two instants.
 CREATE OR REPLACE MACRO seconds_between(a, b) AS (epoch_us(b) - epoch_us(a)) // 1000000;
 

@@ -1,6 +1,9 @@
 -- What is in one truss, by its cut list or, without one, by its design board feet.
 
 -- grain: one truss mark and design size, species and grade
+-- renewed: job IN (SELECT job FROM listed_jobs)
+-- reads: trusses where job IN (SELECT job FROM listed_jobs)
+-- reads: cut_pieces where job IN (SELECT job FROM listed_jobs)
 CREATE OR REPLACE TABLE steps.truss_parts AS
 SELECT
     t.job, t.truss, c.size, c.species, c.grade,

@@ -2,6 +2,8 @@
 -- counts only where the order of the person's punches leaves one of them.
 
 -- grain: one row of timecards that repeats another punch of the same person
+-- renewed: shift_date >= since
+-- reads: timecards where coalesce(work_date, started_at::DATE) >= since
 CREATE OR REPLACE TABLE steps.double_punches AS
 WITH worked AS (
     SELECT
@@ -14,13 +16,13 @@ WITH worked AS (
     LEFT JOIN steps.row_order AS o ON o.import_id = t.import_id AND o.import_line = t.import_line
     WHERE lower(t.pay_code) = 'worked' AND (t.started_at IS NOT NULL OR t.ended_at IS NOT NULL) AND (t.hours IS NULL OR t.started_at IS NOT NULL AND t.ended_at IS NOT NULL)
 )
-SELECT w.import_id, w.import_line, min_by(k.import_line, k.place) AS kept_line
+SELECT w.import_id, w.import_line, min_by(k.import_line, k.place) AS kept_line, w.shift_date
 FROM worked AS w
 CROSS JOIN settings AS s
 JOIN worked AS k ON k.employee = w.employee AND k.shift_date = w.shift_date AND k.place < w.place
 WHERE coalesce(abs(seconds_between(k.started_at, w.started_at)) <= s.double_punch_seconds, w.started_at IS NULL)
     AND coalesce(abs(seconds_between(k.ended_at, w.ended_at)) <= s.double_punch_seconds, w.ended_at IS NULL)
-GROUP BY w.import_id, w.import_line;
+GROUP BY w.import_id, w.import_line, w.shift_date;
 
 -- grain: one hour that the plant's clock repeats
 CREATE OR REPLACE TABLE steps.repeated_hours AS

@@ -4,6 +4,8 @@
 -- nothing is guessed.
 
 -- grain: one row of timecards
+-- renewed: shift_date >= since
+-- reads: timecards where coalesce(work_date, started_at::DATE) >= since
 CREATE OR REPLACE TABLE steps.punches AS
 WITH dated AS (
     SELECT
@@ -143,8 +145,8 @@ breaks AS (
 counted AS (
     SELECT
         b.*,
-        sum((b.kind = 'clocked' AND b.shift_before = b.shift_date AND b.longest_deduction > 0
-            AND b.break_seconds BETWEEN b.longest_deduction AND 7200)::INT) OVER (PARTITION BY b.employee, b.shift_date) AS punched_breaks
+        sum(coalesce(b.kind = 'clocked' AND b.shift_before = b.shift_date AND b.longest_deduction > 0
+            AND b.break_seconds BETWEEN b.longest_deduction AND 7200, false)::INT) OVER (PARTITION BY b.employee, b.shift_date) AS punched_breaks
     FROM breaks AS b
 ),
 deducted AS (
@@ -161,7 +163,7 @@ paid AS (
     FROM deducted AS d
 )
 SELECT
-    row_number() OVER (ORDER BY d.employee, d.shift_date, d.started_utc, d.ended_utc, d.record, d.shift_date, d.row_place, d.import_id) AS punch_id,
+    getvariable('kept_punches') + row_number() OVER (ORDER BY d.shift_date, d.employee, d.started_utc, d.ended_utc, d.record, d.row_place, d.import_id) AS punch_id,
     d.employee, d.crew, d.shift, d.station, d.shift_date, d.started_at, d.ended_at, d.started_utc, d.counts_from_utc, d.ended_utc,
     d.pay_code, d.kind,
     CASE WHEN d.fault IS NULL AND d.elapsed_seconds > 0 AND d.unpaid_seconds = d.rounded_seconds

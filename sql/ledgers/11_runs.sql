@@ -1,18 +1,20 @@
 -- Runs: who built what when, from the completion log.
 
 -- grain: one row of completions, with the stretch of time it stands for
+-- renewed: finished_on >= since
+-- reads: completions where coalesce(finished_at::DATE, shift_date) >= since
+-- reads: steps.punches where shift_date >= since
 CREATE OR REPLACE TABLE steps.run_rows AS
 WITH logged AS (
     SELECT
-        row_number() OVER (
-            ORDER BY c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, coalesce(c.shift_date, c.finished_at::DATE), coalesce(o.place, c.import_line), c.import_id
+        getvariable('kept_run_rows') + row_number() OVER (
+            ORDER BY coalesce(c.finished_at::DATE, c.shift_date), c.station, c.finished_utc, c.job, c.truss, c.batch, c.remake, c.record, c.shift_date, coalesce(o.place, c.import_line), c.import_id
         ) AS run_row_id,
         c.station, s.kind AS station_kind, s.jigging, c.batch, c.job, c.truss, c.crew, c.shift, c.quantity, c.remake,
         coalesce(c.shift_date, coalesce(c.build_started_at, c.setup_started_at, c.finished_at)::DATE) AS shift_date,
         coalesce(c.finished_at::DATE, c.shift_date) AS finished_on,
         c.setup_started_utc, c.build_started_utc, c.finished_utc, c.finished_at, c.import_id, c.import_line,
-        -- One run: station, batch, job and truss; remade trusses are a run of their own.
-        concat_ws(chr(31), c.station, coalesce(c.batch, ''), c.job, coalesce(c.truss, ''), coalesce(c.remake, '')) AS run_key
+        run_key_of(c.station, c.batch, c.job, c.truss, c.remake) AS run_key
     FROM completions AS c
     LEFT JOIN stations AS s USING (station)
     LEFT JOIN steps.row_order AS o ON o.import_id = c.import_id AND o.import_line = c.import_line
@@ -20,15 +22,16 @@ WITH logged AS (
 followed AS (
     SELECT
         l.*,
-        max(l.finished_utc) OVER (
+        coalesce(max(l.finished_utc) OVER (
             PARTITION BY l.run_key ORDER BY l.finished_utc, l.run_row_id
             ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ) AS run_before_utc,
+        ), o.finished_utc) AS run_before_utc,
         max(l.finished_utc) OVER (
             PARTITION BY l.station, l.shift_date ORDER BY l.finished_utc
             RANGE BETWEEN UNBOUNDED PRECEDING AND INTERVAL 1 MICROSECOND PRECEDING
         ) AS station_before_utc
     FROM logged AS l
+    LEFT JOIN steps.opening_runs AS o USING (run_key)
 ),
 first_punches AS (
     SELECT p.crew, p.shift_date, min(p.counts_from_utc) AS first_utc
@@ -75,6 +78,8 @@ COMMENT ON COLUMN steps.run_rows.is_untimed IS 'its times say for no moment that
 COMMENT ON COLUMN steps.run_rows.has_setup IS 'whether the minutes of its set-up are known; false too where people''s time is allotted to it without them';
 
 -- grain: one run and phase of it with a length above zero
+-- renewed: run_row_id > kept_run_rows
+-- reads: steps.run_rows where run_row_id > kept_run_rows
 CREATE OR REPLACE TABLE steps.run_phases AS
 SELECT r.run_row_id, r.station, r.crew, 'setup' AS phase, r.starts_utc AS from_utc, r.build_from_utc AS until_utc
 FROM steps.run_rows AS r
@@ -85,6 +90,8 @@ FROM steps.run_rows AS r
 WHERE r.finished_utc > r.build_from_utc;
 
 -- grain: one run phase and calendar day
+-- renewed: day >= since
+-- reads: steps.run_phases where run_row_id > kept_run_rows
 CREATE OR REPLACE TABLE steps.run_phase_days AS
 SELECT
     p.run_row_id, p.station, p.crew, p.phase, d.day,

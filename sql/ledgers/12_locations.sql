@@ -7,6 +7,8 @@
 -- A crew at two stations at once is shared equally between them.
 
 -- grain: one clocked punch and part of a day
+-- renewed: day >= since
+-- reads: steps.punches where shift_date >= since
 CREATE OR REPLACE TABLE steps.punch_days AS
 SELECT
     p.punch_id, p.employee, p.crew, p.station, d.day, d.workweek_start, d.workday,
@@ -21,6 +23,8 @@ JOIN day_parts AS d USING (day)
 WHERE p.counts_from_utc < d.ends_utc AND p.ended_utc > d.starts_utc;
 
 -- grain: one crew and day on which somebody follows it
+-- renewed: day >= since
+-- reads: steps.punch_days where day >= since
 CREATE OR REPLACE TABLE steps.followed_crew_days AS
 SELECT DISTINCT p.crew, p.day, d.starts_utc, d.ends_utc
 FROM steps.punch_days AS p
@@ -29,6 +33,9 @@ WHERE p.station IS NULL AND p.crew IS NOT NULL
     AND p.crew IN (SELECT r.crew FROM steps.run_phases AS r);
 
 -- grain: one stretch of one crew's day between two changes in its open runs
+-- renewed: day >= since
+-- reads: steps.followed_crew_days where day >= since
+-- reads: steps.run_phase_days where day >= since
 CREATE OR REPLACE TABLE steps.crew_stretches AS
 WITH moments AS (
     SELECT crew, day, starts_utc AS at_utc FROM steps.followed_crew_days
@@ -53,6 +60,9 @@ WHERE s.until_utc IS NOT NULL
 GROUP BY s.crew, s.day, s.from_utc, s.until_utc;
 
 -- grain: one stretch of one crew's day without a run open, with the runs before and after
+-- renewed: day >= since - 33
+-- reads: steps.crew_stretches where day >= since - 33
+-- reads: steps.run_phases where until_utc >= since - 35 OR (crew, until_utc) IN (SELECT (crew, max(until_utc)) FROM steps.run_phases WHERE until_utc < since - 35 GROUP BY crew)
 CREATE OR REPLACE TABLE steps.crew_gaps AS
 WITH finishes AS (
     SELECT crew, until_utc AS at_utc, list_sort(list_distinct(list(station))) AS stations
@@ -70,11 +80,17 @@ gaps AS (
     ASOF LEFT JOIN finishes AS l ON l.crew = g.crew AND g.from_utc >= l.at_utc
     WHERE len(coalesce(g.open_stations, [])) = 0
 )
-SELECT g.*, n.at_utc AS next_utc, n.stations AS next_stations
+-- No shift lasts a month: where a crew's last run is known, a later one says nothing.
+SELECT
+    g.*,
+    CASE WHEN g.last_utc IS NULL OR n.at_utc < g.until_utc + INTERVAL 31 DAY THEN n.at_utc END AS next_utc,
+    CASE WHEN g.last_utc IS NULL OR n.at_utc < g.until_utc + INTERVAL 31 DAY THEN n.stations END AS next_stations
 FROM gaps AS g
 ASOF LEFT JOIN beginnings AS n ON n.crew = g.crew AND g.until_utc <= n.at_utc;
 
 -- grain: one punch, with the bounds of its person's shift
+-- renewed: punch_id > kept_punches
+-- reads: steps.punches where shift_date >= since
 CREATE OR REPLACE TABLE steps.shift_bounds AS
 SELECT
     punch_id,
@@ -85,6 +101,12 @@ WHERE kind = 'clocked' AND elapsed_seconds > 0
 WINDOW shift_of AS (PARTITION BY employee, shift_date);
 
 -- grain: one punch, stretch of time and station (NULL: nowhere that is known)
+-- renewed: day >= since
+-- reads: steps.punch_days where day >= since
+-- reads: steps.followed_crew_days where day >= since
+-- reads: steps.crew_stretches where day >= since
+-- reads: steps.crew_gaps where day >= since
+-- reads: steps.shift_bounds where punch_id > kept_punches
 CREATE OR REPLACE TABLE steps.whereabouts AS
 SELECT punch_id, station, 1 AS stations_at_once, day, workweek_start, workday, from_utc, until_utc
 FROM steps.punch_days

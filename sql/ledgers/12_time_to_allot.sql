@@ -11,6 +11,10 @@
 -- evenly: each only where all the runs have it. Without logged times no set-up is known.
 
 -- grain: one punch, run row and phase that its time without a place is allotted to
+-- renewed: punch_id > kept_punches
+-- reads: steps.punches where shift_date >= since
+-- reads: steps.run_rows where run_row_id > kept_run_rows
+-- reads: steps.run_phases where run_row_id > kept_run_rows
 CREATE OR REPLACE TABLE steps.allotment_weights AS
 WITH unplaced AS (
     SELECT p.punch_id, p.kind, p.crew, p.shift, p.station, p.shift_date
@@ -38,10 +42,11 @@ nearest AS (
 quoted AS (
     SELECT
         r.run_row_id, r.start_basis,
-        CASE WHEN row_number() OVER (PARTITION BY r.run_key ORDER BY r.shift_date, r.finished_utc, r.run_row_id) = 1 THEN (w.quoted_setup_min * 100)::BIGINT
+        CASE WHEN row_number() OVER (PARTITION BY r.run_key ORDER BY r.shift_date, r.finished_utc, r.run_row_id) = 1 AND o.run_key IS NULL THEN (w.quoted_setup_min * 100)::BIGINT
              WHEN w.quoted_setup_min IS NOT NULL THEN 0 END + r.quantity * (w.quoted_build_min * 100)::BIGINT AS quoted_e2,
         r.quantity::HUGEINT * w.wood AS wood
     FROM steps.run_rows AS r
+    LEFT JOIN steps.opening_runs AS o ON o.run_key = r.run_key
     LEFT JOIN steps.truss_wood AS w ON w.job = r.job AND w.truss = r.truss
 ),
 logged AS (

@@ -21,6 +21,9 @@ WHERE s.started_utc < d.ends_utc AND s.ended_utc > d.starts_utc;
 
 -- grain: one stretch of one station's day between two changes in its open runs or in its
 -- stoppages, and one of the runs open in it (NULL when none is, or the station stands)
+-- renewed: day >= since
+-- reads: steps.whereabouts where day >= since
+-- reads: steps.run_phase_days where day >= since
 CREATE OR REPLACE TABLE steps.slices AS
 WITH station_days AS (
     SELECT DISTINCT w.station, w.day, d.starts_utc, d.ends_utc
@@ -69,6 +72,12 @@ LEFT JOIN steps.run_phase_days AS r
     ON r.station = s.open_station AND r.day = s.day AND r.from_utc < s.until_utc AND r.until_utc > s.from_utc;
 
 -- grain: one punch, run row (or none), use, station and part of a day
+-- renewed: day >= since
+-- reads: steps.whereabouts where day >= since
+-- reads: steps.slices where day >= since
+-- reads: steps.punches where shift_date >= since
+-- reads: steps.run_rows where run_row_id > kept_run_rows
+-- reads: steps.allotment_weights where punch_id > kept_punches
 CREATE OR REPLACE TABLE steps.minute_rows AS
 WITH pieces AS (
     SELECT
@@ -189,8 +198,8 @@ all_rows AS (
     WHERE s.spread_seconds > 0
 )
 SELECT
-    row_number() OVER (
-        ORDER BY p.employee, a.workweek_start, a.day, a.from_utc, a.station, r.run_key, a.run_row_id, a.use, a.reason, a.workday, p.punch_id
+    getvariable('kept_minute_rows') + row_number() OVER (
+        ORDER BY a.workweek_start, p.employee, a.day, a.from_utc, a.station, r.run_key, a.run_row_id, a.use, a.reason, a.workday, p.punch_id
     ) AS minute_row_id,
     a.punch_id, p.employee, p.shift_date AS work_date, a.workweek_start, a.workday, p.crew, p.shift, a.station, a.day, a.from_utc, a.until_utc,
     a.seconds, a.use, a.reason, a.run_row_id, r.run_key, r.job, r.batch, r.truss, r.remake,
@@ -201,6 +210,8 @@ LEFT JOIN steps.run_rows AS r USING (run_row_id);
 COMMENT ON TABLE steps.minute_rows IS 'the minute ledger before it is written: rows are also cut where a workday starts';
 
 -- grain: one punch, run, use and calendar day
+-- renewed: calendar_day >= since
+-- reads: steps.minute_rows where day >= since
 CREATE OR REPLACE TABLE minute_ledger AS
 WITH days_whole AS (
     SELECT

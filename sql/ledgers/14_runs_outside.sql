@@ -2,6 +2,9 @@
 -- wrong. Breaks between the first punch and the last are no fault.
 
 -- grain: one crew, shift date and station with runs outside the crew's clocked span
+-- renewed: shift_date >= since
+-- reads: steps.punches where shift_date >= since
+-- reads: steps.run_rows where run_row_id > kept_run_rows
 CREATE OR REPLACE TABLE steps.runs_outside AS
 WITH spans AS (
     SELECT p.crew, p.shift_date, min(p.counts_from_utc) AS from_utc, max(p.ended_utc) AS until_utc

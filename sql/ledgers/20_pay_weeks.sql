@@ -14,6 +14,8 @@
 -- which 360000 make a cent.
 
 -- grain: one employee and workweek with hours worked
+-- renewed: workweek_start >= since
+-- reads: steps.minute_rows where workweek_start >= since
 CREATE OR REPLACE TABLE steps.overtime_weeks AS
 WITH workdays AS (
     SELECT m.employee, m.workweek_start, m.workday, sum(m.seconds)::BIGINT AS seconds
@@ -61,6 +63,9 @@ FROM summed AS s;
 COMMENT ON TABLE steps.overtime_weeks IS 'hours of one employee and workweek that earn a premium, in seconds';
 
 -- grain: one employee, workweek and version whose straight pay is a salary
+-- renewed: workweek_start >= since
+-- reads: steps.minute_rows where workweek_start >= since
+-- reads: steps.punches where shift_date >= since
 CREATE OR REPLACE TABLE steps.salary_weeks AS
 WITH salaried AS (
     SELECT DISTINCT m.employee, m.workweek_start
@@ -107,6 +112,9 @@ WHERE o.version = 'owed' AND (o.salary_e4, o.hours_e4) IS DISTINCT FROM (p.salar
 GROUP BY o.employee, o.workweek_start;
 
 -- grain: one minute row and version: paid, and owed where a back-dated rate differs
+-- renewed: workweek_start >= since
+-- reads: steps.minute_rows where workweek_start >= since
+-- reads: steps.punches where shift_date >= since
 CREATE OR REPLACE TABLE steps.pay_rows AS
 WITH back_dated AS (
     SELECT employee, workweek_start, max(retro_on) AS retro_on
@@ -168,6 +176,10 @@ COMMENT ON TABLE steps.pay_rows IS 'straight pay of each minute row in 360000ths
 COMMENT ON COLUMN steps.pay_rows.rate_units IS 'of units, all but piecework';
 
 -- grain: one employee, workweek and version
+-- renewed: workweek_start >= since
+-- reads: steps.pay_rows where workweek_start >= since
+-- reads: steps.overtime_weeks where workweek_start >= since
+-- reads: steps.salary_weeks where workweek_start >= since
 CREATE OR REPLACE TABLE steps.pay_totals AS
 WITH worked AS (
     SELECT

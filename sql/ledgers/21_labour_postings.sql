@@ -6,6 +6,8 @@
 -- day on which it was earned.
 
 -- grain: one posting of labour, burden or overhead
+-- renewed: posted_on >= since
+-- reads: steps.pay_rows where workweek_start >= since
 CREATE OR REPLACE TABLE steps.labour_postings AS
 WITH running AS (
     SELECT
@@ -40,35 +42,41 @@ entries AS (
 totalled AS (
     SELECT
         e.*,
-        sum(CASE WHEN e.on_run THEN e.burden_units ELSE 0 END) OVER by_job AS burden_to,
-        sum(CASE WHEN e.on_run THEN e.overhead_units ELSE 0 END) OVER by_job AS overhead_to
+        coalesce(o.burden_units, 0) + sum(CASE WHEN e.on_run THEN e.burden_units ELSE 0 END) OVER by_job AS burden_to,
+        coalesce(o.overhead_units, 0) + sum(CASE WHEN e.on_run THEN e.overhead_units ELSE 0 END) OVER by_job AS overhead_to
     FROM entries AS e
+    LEFT JOIN steps.opening_jobs AS o ON o.job = e.job
     WINDOW by_job AS (PARTITION BY e.job ORDER BY e.posted_on, e.from_utc, e.minute_row_id, e.is_retro ROWS UNBOUNDED PRECEDING)
 )
 SELECT
     t.posted_on, t.occurred_on,
     CASE WHEN t.on_run THEN 'direct_labour' WHEN t.is_retro THEN 'retro' WHEN t.not_worked THEN 'leave' ELSE t.use END AS class,
     CASE WHEN t.on_run THEN NULL WHEN t.is_retro THEN 'retro' WHEN t.not_worked THEN 'leave' ELSE t.use END AS pool,
-    t.job, t.cents, t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
+    t.job, t.cents, NULL::HUGEINT AS units, t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 UNION ALL
 SELECT
     t.posted_on, t.occurred_on, 'burden', NULL, t.job,
-    rounded_quotient(t.burden_to, 360000000000) - rounded_quotient(t.burden_to - t.burden_units, 360000000000),
+    rounded_quotient(t.burden_to, 360000000000) - rounded_quotient(t.burden_to - t.burden_units, 360000000000), t.burden_units,
     t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 WHERE t.on_run
 UNION ALL
 SELECT
     t.posted_on, t.occurred_on, 'overhead_applied', NULL, t.job,
-    rounded_quotient(t.overhead_to, 360000) - rounded_quotient(t.overhead_to - t.overhead_units, 360000),
+    rounded_quotient(t.overhead_to, 360000) - rounded_quotient(t.overhead_to - t.overhead_units, 360000), t.overhead_units,
     t.employee, t.workweek_start, t.is_retro, t.remake, t.import_id, t.import_line, t.minute_row_id
 FROM totalled AS t
 WHERE t.on_run AND NOT t.is_retro;
 COMMENT ON TABLE steps.labour_postings IS 'labour, burden and overhead in cents; workweek_start is the week that pays; holds wages';
+COMMENT ON COLUMN steps.labour_postings.units IS 'of burden and overhead, what cents are rounded from: 360000 x 1000000 make a cent of burden, 360000 one of overhead';
 COMMENT ON COLUMN steps.labour_postings.minute_row_id IS 'row of steps.minute_rows that costs it';
 
 -- grain: one employee and workweek: where what belongs to no single row is posted
+-- renewed: workweek_start >= since
+-- reads: steps.minute_rows where workweek_start >= since
+-- reads: steps.punches where shift_date >= since
+-- reads: pay_weeks where workweek_start >= since
 CREATE OR REPLACE TABLE steps.week_ends AS
 WITH last_rows AS (
     SELECT m.employee, m.workweek_start, m.day, m.import_id, m.import_line
@@ -95,6 +103,11 @@ LEFT JOIN last_rows AS l USING (employee, workweek_start)
 LEFT JOIN other_rows AS o USING (employee, workweek_start);
 
 -- grain: one posting of overtime premium
+-- renewed: posted_on >= since
+-- reads: steps.minute_rows where workweek_start >= since
+-- reads: pay_weeks where workweek_start >= since
+-- reads: steps.retro_weeks where retro_on >= since
+-- reads: steps.week_ends where workweek_start >= since
 CREATE OR REPLACE TABLE steps.premium_postings AS
 WITH premiums AS (
     SELECT p.employee, p.workweek_start AS paid_week, p.workweek_start AS earned_week, NULL::DATE AS retro_on, usd_to_cents(p.overtime_premium_usd) AS cents

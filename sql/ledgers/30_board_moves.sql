@@ -37,12 +37,19 @@ SELECT
     least(up_to, least(reversed, replaced))::BIGINT AS paired_to
 FROM running;
 
+-- grain: one row in all; NULL where nothing was ever counted
+CREATE OR REPLACE TABLE steps.first_count AS
+SELECT min(counted_on) AS counted_on
+FROM counts;
+COMMENT ON TABLE steps.first_count IS 'the day of the plant''s first count, which is its opening stock';
+
 -- grain: one movement of one item
+-- renewed: moved_on >= since
+-- reads: receipts where received_on >= since
+-- reads: lumber_usage where used_at::DATE >= since
+-- reads: counts where counted_on >= since
 CREATE OR REPLACE TABLE steps.board_moves AS
-WITH first_count AS (
-    SELECT min(counted_on) AS counted_on FROM counts
-),
-moved AS (
+WITH moved AS (
     SELECT
         r.size, r.species, r.grade, r.length_16ths, r.boards, r.boards AS queue_boards, 'receipt' AS kind,
         r.received_on AS moved_on, NULL::TIMESTAMP AS moved_at, 1 AS place, r.vendor, r.document, r.line AS document_line,
@@ -68,7 +75,11 @@ moved AS (
 ),
 items AS (
     SELECT size, species, grade, length_16ths, min(moved_on) AS first_on
-    FROM (SELECT size, species, grade, length_16ths, moved_on FROM moved UNION ALL SELECT size, species, grade, length_16ths, counted_on FROM counts)
+    FROM (
+        SELECT size, species, grade, length_16ths, moved_on FROM moved
+        UNION ALL SELECT size, species, grade, length_16ths, counted_on FROM counts
+        UNION ALL SELECT size, species, grade, length_16ths, first_on FROM steps.opening_items
+    )
     GROUP BY ALL
 ),
 -- A full count says of every item that it doesn't list that nothing is there.
@@ -98,7 +109,7 @@ moves AS (
         NULL, NULL, NULL, NULL, NULL, NULL, NULL,
         c.usd_per_mbf, NULL, c.boards, 'counts', 1, c.import_id, c.import_line
     FROM counted AS c
-    CROSS JOIN first_count AS f
+    CROSS JOIN steps.first_count AS f
 ),
 ordered AS (
     SELECT
@@ -113,8 +124,11 @@ ordered AS (
 -- A number for each item: windows by one whole number take half the time of those by four
 -- columns.
 item_numbers AS (
-    SELECT size, species, grade, length_16ths, (row_number() OVER (ORDER BY size, species, grade, length_16ths))::INTEGER AS item
-    FROM (SELECT DISTINCT size, species, grade, length_16ths FROM ordered)
+    SELECT
+        i.size, i.species, i.grade, i.length_16ths, (row_number() OVER (ORDER BY i.size, i.species, i.grade, i.length_16ths))::INTEGER AS item,
+        coalesce(o.book, 0) AS book, coalesce(o.counted, 0) AS counted, coalesce(o.in_to, 0) AS in_to, coalesce(o.out_to, 0) AS out_to, o.landed_e4
+    FROM (SELECT DISTINCT size, species, grade, length_16ths FROM ordered) AS i
+    LEFT JOIN steps.opening_items AS o ON o.size = i.size AND o.species = i.species AND o.grade = i.grade AND o.length_16ths = i.length_16ths
 ),
 numbered AS (
     SELECT o.move_id, n.item, o.kind, o.usd_per_mbf, o.counted, o.boards, o.queue_boards
@@ -122,14 +136,17 @@ numbered AS (
     JOIN item_numbers AS n ON n.size = o.size AND n.species = o.species AND n.grade = o.grade AND n.length_16ths = o.length_16ths
 ),
 booked AS (
-    SELECT o.move_id, o.item, o.counted, sum(o.boards) OVER (PARTITION BY o.item ORDER BY o.move_id ROWS UNBOUNDED PRECEDING) AS book
+    SELECT
+        o.move_id, o.item, o.counted, n.counted AS counted_before,
+        n.book + sum(o.boards) OVER (PARTITION BY o.item ORDER BY o.move_id ROWS UNBOUNDED PRECEDING) AS book
     FROM numbered AS o
+    JOIN item_numbers AS n USING (item)
 ),
 -- What a count finds above or below the book, which it then becomes.
 differences AS (
     SELECT
         b.move_id,
-        (b.counted - b.book - coalesce(lag(b.counted - b.book) OVER (PARTITION BY b.item ORDER BY b.move_id), 0))::BIGINT AS boards
+        (b.counted - b.book - coalesce(lag(b.counted - b.book) OVER (PARTITION BY b.item ORDER BY b.move_id), b.counted_before))::BIGINT AS boards
     FROM booked AS b
     WHERE b.counted IS NOT NULL
 ),
@@ -146,11 +163,12 @@ settled AS (
 running AS (
     SELECT
         s.move_id, s.boards, s.queue_boards, s.landed_e4,
-        last_value(s.landed_e4 IGNORE NULLS) OVER (
-            PARTITION BY s.item ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS last_e4,
-        (sum(greatest(0, s.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
-        (sum(greatest(0, -s.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
+        coalesce(last_value(s.landed_e4 IGNORE NULLS) OVER (
+            PARTITION BY s.item ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), n.landed_e4) AS last_e4,
+        (n.in_to + sum(greatest(0, s.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
+        (n.out_to + sum(greatest(0, -s.queue_boards)) OVER moves_so_far)::BIGINT AS out_to
     FROM settled AS s
+    JOIN item_numbers AS n USING (item)
     WINDOW moves_so_far AS (PARTITION BY s.item ORDER BY s.move_id ROWS UNBOUNDED PRECEDING)
 ),
 -- The price that quotes use, for boards of which no landed price is known.
@@ -166,7 +184,8 @@ quoted AS (
         ON a.size = s.size AND a.species = s.species AND a.grade = s.grade AND s.moved_on >= a.effective_on
 )
 SELECT
-    o.* REPLACE (r.boards AS boards, r.queue_boards AS queue_boards),
+    -- A count that finds what the book says moves nothing, and has no number.
+    o.* REPLACE (r.boards AS boards, r.queue_boards AS queue_boards, getvariable('kept_board_moves') + row_number() OVER (ORDER BY o.move_id) AS move_id),
     q.quoting_e4,
     -- What the boards were taken for: job wins, then batch, then station.
     CASE WHEN o.job IS NOT NULL THEN 'job' WHEN o.batch IS NOT NULL THEN 'batch' WHEN o.station IS NOT NULL THEN 'station' END AS taken_by,
@@ -182,6 +201,8 @@ COMMENT ON TABLE steps.board_moves IS 'one movement of one item; boards positive
 COMMENT ON COLUMN steps.board_moves.queue_boards IS 'of boards, those that enter or leave a layer: what corrections cancel is left out';
 
 -- grain: one stretch of boards of one item with one layer (or none) and one issue (or none)
+-- renewed: r.up_to > coalesce((SELECT least(o.in_to, o.out_to) FROM steps.opening_items AS o WHERE o.size = r.size AND o.species = r.species AND o.grade = r.grade AND o.length_16ths = r.length_16ths), 0)
+-- reads: steps.board_moves where r.move_id > kept_board_moves OR greatest(CASE WHEN r.queue_boards > 0 THEN r.in_to END, CASE WHEN r.queue_boards < 0 THEN r.out_to END) > (SELECT least(o.in_to, o.out_to) FROM steps.opening_items AS o WHERE o.size = r.size AND o.species = r.species AND o.grade = r.grade AND o.length_16ths = r.length_16ths)
 CREATE OR REPLACE TABLE steps.board_matches AS
 WITH marks AS (
     SELECT size, species, grade, length_16ths, in_to AS up_to, move_id AS in_id, NULL::BIGINT AS out_id
@@ -196,26 +217,33 @@ points AS (
     GROUP BY size, species, grade, length_16ths, up_to
 )
 SELECT
-    size, species, grade, length_16ths,
-    coalesce(lag(up_to) OVER item, 0) AS above,
-    up_to,
-    first_value(in_id IGNORE NULLS) OVER following AS in_id,
-    first_value(out_id IGNORE NULLS) OVER following AS out_id
-FROM points
+    p.size, p.species, p.grade, p.length_16ths,
+    coalesce(lag(p.up_to) OVER item, least(o.in_to, o.out_to), 0) AS above,
+    p.up_to,
+    first_value(p.in_id IGNORE NULLS) OVER following AS in_id,
+    first_value(p.out_id IGNORE NULLS) OVER following AS out_id
+FROM points AS p
+LEFT JOIN steps.opening_items AS o ON o.size = p.size AND o.species = p.species AND o.grade = p.grade AND o.length_16ths = p.length_16ths
 WINDOW
-    item AS (PARTITION BY size, species, grade, length_16ths ORDER BY up_to),
-    following AS (PARTITION BY size, species, grade, length_16ths ORDER BY up_to ROWS BETWEEN CURRENT ROW AND UNBOUNDED FOLLOWING);
+    item AS (PARTITION BY p.size, p.species, p.grade, p.length_16ths ORDER BY p.up_to),
+    following AS (PARTITION BY p.size, p.species, p.grade, p.length_16ths ORDER BY p.up_to ROWS BETWEEN CURRENT ROW AND UNBOUNDED FOLLOWING);
 
 -- grain: one movement and the item's last priced receipt or opening count before it
+-- renewed: move_id > kept_board_moves
+-- reads: steps.board_moves where move_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.last_landed AS
 SELECT
-    move_id,
-    last_value(CASE WHEN kind IN ('receipt', 'opening') AND priced_e4 IS NOT NULL AND boards > 0 THEN move_id END IGNORE NULLS) OVER (
-        PARTITION BY size, species, grade, length_16ths ORDER BY move_id ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW) AS receipt_id
-FROM steps.board_moves;
+    m.move_id,
+    coalesce(last_value(CASE WHEN m.kind IN ('receipt', 'opening') AND m.priced_e4 IS NOT NULL AND m.boards > 0 THEN m.move_id END IGNORE NULLS) OVER (
+        PARTITION BY m.size, m.species, m.grade, m.length_16ths ORDER BY m.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND CURRENT ROW), o.receipt_id) AS receipt_id
+FROM steps.board_moves AS m
+LEFT JOIN steps.opening_items AS o ON o.size = m.size AND o.species = m.species AND o.grade = m.grade AND o.length_16ths = m.length_16ths;
 COMMENT ON TABLE steps.last_landed IS 'where the last landed price of an item stands, for boards whose own cost is not known';
 
 -- grain: one issue and the layer, or shortage, that part of it is served from
+-- renewed: out_id > kept_board_moves
+-- reads: steps.board_matches where out_id > kept_board_moves
+-- reads: steps.last_landed where move_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.issue_parts AS
 SELECT
     m.out_id, m.in_id, m.up_to - m.above AS boards,
@@ -233,10 +261,19 @@ WHERE m.out_id IS NOT NULL;
 COMMENT ON TABLE steps.issue_parts IS 'which boards of a layer an issue took; is_short: they were not there yet, or never came';
 COMMENT ON COLUMN steps.issue_parts.short_to IS 'running total of the boards of the issue that were there, or of those that were not';
 
+-- grain: one issue of lumber_usage
+CREATE OR REPLACE VIEW steps.issued_boards AS
+SELECT *
+FROM steps.board_moves
+WHERE feed = 'lumber_usage' AND queue_boards < 0;
+
 -- grain: one return and the earlier issue whose cost it goes back at. The issue is one of
 -- the same job, else of the same batch, else of a batch of which parts of that job were
 -- logged, else of the same station when neither row names more; of the board's own length
 -- first, else of a longer one; then the latest.
+-- renewed: in_id > kept_board_moves
+-- reads: steps.board_moves where move_id > kept_board_moves
+-- reads: steps.issued_boards where job IN (SELECT job FROM returned_for) OR batch IN (SELECT batch FROM returned_for) OR record IN (SELECT corrects FROM returned_for) OR taken_by = 'station' AND station IN (SELECT station FROM returned_for)
 CREATE OR REPLACE TABLE steps.return_sources AS
 WITH returned AS (
     SELECT move_id, kind, queue_boards, size, species, grade, length_16ths, from_length_16ths, job, batch, station, taken_by, corrects
@@ -245,8 +282,7 @@ WITH returned AS (
 ),
 issued AS (
     SELECT move_id, record, queue_boards, size, species, grade, length_16ths, job, batch, station, taken_by
-    FROM steps.board_moves
-    WHERE feed = 'lumber_usage' AND queue_boards < 0
+    FROM steps.issued_boards
 ),
 job_batches AS (
     SELECT DISTINCT job, batch FROM completions WHERE batch IS NOT NULL
@@ -298,6 +334,8 @@ COMMENT ON TABLE steps.return_sources IS 'the issue that a return reverses; out_
 
 -- grain: one layer whose cost is settled so far; receipts and counts first, returns below and
 -- by the next file. Boards of which no price is known count at 0.00 and carry the flag.
+-- renewed: in_id > kept_board_moves
+-- reads: steps.board_moves where move_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.layer_costs AS
 SELECT
     m.move_id AS in_id,
@@ -311,6 +349,8 @@ LEFT JOIN receipts AS r ON r.import_id = CASE WHEN m.kind = 'receipt' THEN m.imp
 WHERE m.kind IN ('receipt', 'opening') AND m.boards > 0;
 -- What a count finds, and a return without a known issue, takes the last landed price, else
 -- the quoting price.
+-- reads: steps.board_moves where move_id > kept_board_moves
+-- reads: steps.return_sources where in_id > kept_board_moves
 INSERT INTO steps.layer_costs
 SELECT
     m.move_id,

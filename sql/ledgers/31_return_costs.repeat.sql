@@ -2,6 +2,8 @@
 -- back, by boards and by length; the last landed price where that issue has none. A return
 -- may reverse an issue that took returned boards, so this statement is run until it
 -- changes nothing; each pass adds what the one before made known.
+-- reads: steps.return_sources where in_id > kept_board_moves
+-- reads: steps.board_moves where move_id > kept_board_moves
 INSERT INTO steps.layer_costs
 WITH known AS (
     SELECT out_id, sum(posted_cents) AS cents, bool_or(posted_unpriced) AS unpriced

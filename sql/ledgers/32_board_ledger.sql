@@ -20,6 +20,11 @@ LEFT JOIN posted AS o ON o.record = p.root
 WHERE p.paired_boards > 0;
 
 -- grain: one movement and layer; true_up and credit rows move dollars and no boards
+-- renewed: moved_on >= since
+-- reads: steps.layer_costs where in_id > kept_board_moves
+-- reads: steps.paired_costs where move_id > kept_board_moves
+-- reads: steps.layer_credits where in_id > kept_board_moves
+-- reads: steps.issue_costs where out_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.board_rows AS
 WITH rows AS (
     SELECT m.move_id, m.move_id AS posted_id, m.move_id AS in_id, m.kind, m.queue_boards AS boards, c.cents, c.unpriced, NULL::DATE AS credited_on
@@ -45,7 +50,7 @@ WITH rows AS (
     WHERE c.is_short AND c.true_cents <> c.posted_cents
 )
 SELECT
-    row_number() OVER (ORDER BY r.posted_id, r.kind IN ('true_up', 'credit'), r.kind, r.move_id, r.in_id NULLS LAST, r.boards) AS board_row_id,
+    getvariable('kept_board_rows') + row_number() OVER (ORDER BY r.posted_id, r.kind IN ('true_up', 'credit'), r.kind, r.move_id, r.in_id NULLS LAST, r.boards, r.cents, r.unpriced) AS board_row_id,
     r.move_id, r.kind, coalesce(r.credited_on, p.moved_on) AS moved_on, p.moved_at, m.moved_on AS occurred_on, m.size, m.species, m.grade, m.length_16ths,
     r.boards, r.cents, r.unpriced, m.job, m.batch, m.station, m.taken_by, m.for_grade, p.vendor, p.document,
     l.import_id AS layer_import_id, l.import_line AS layer_line, m.feed, m.import_id, m.import_line
@@ -57,6 +62,9 @@ LEFT JOIN steps.board_moves AS l ON l.move_id = r.in_id;
 -- grain: one movement of one item out of or into one purchase layer. Closed months stand as
 -- they were closed; what they would be now less what they were moves on the first open day,
 -- and keeps its day in original_on.
+-- renewed: original_on >= open_since
+-- reads: steps.board_rows where moved_on >= open_since
+-- reads: closed_boards where original_on >= open_since
 CREATE OR REPLACE TABLE board_ledger AS
 WITH closed AS (
     SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_months

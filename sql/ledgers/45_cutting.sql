@@ -16,6 +16,8 @@ GROUP BY ALL;
 COMMENT ON TABLE steps.length_prices IS 'what a board of one item cost when it last came, in ten-thousandths of a dollar';
 
 -- grain: one batch (else job, else station day), part length and size, species and grade
+-- renewed: EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
+-- reads: steps.cut_units where run_row_id IN (SELECT run_row_id FROM renewed_cuts)
 CREATE OR REPLACE TABLE steps.cut_parts AS
 SELECT
     u.unit_kind, u.unit, y.cut_on, w.workweek_start, p.size, p.species, p.grade, p.length_16ths * 4 AS length_64ths,
@@ -32,6 +34,8 @@ COMMENT ON TABLE steps.cut_parts IS 'parts that a batch needed, by real cut leng
 
 -- grain: one batch (else job, else station day) and stock length of boards taken for it: net
 -- boards to cut, recuts and culls apart
+-- renewed: EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
+-- reads: steps.usage_units where move_id IN (SELECT move_id FROM renewed_moves)
 CREATE OR REPLACE TABLE steps.cut_boards AS
 SELECT
     u.unit_kind, u.unit, m.size, m.species, m.grade, m.length_16ths,
@@ -103,6 +107,10 @@ GROUP BY p.size, p.species, p.grade, p.length_16ths
 HAVING pieces > 0;
 
 -- grain: one batch (else job, else station day) that no plan can be made for
+-- renewed: EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
+-- reads: steps.yield_units where EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
+-- reads: steps.cut_boards where EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
+-- reads: steps.design_yields where EXISTS (SELECT 1 FROM renewed_units AS n WHERE n.unit_kind = r.unit_kind AND n.unit = r.unit)
 CREATE OR REPLACE TABLE steps.unplanned_units AS
 SELECT
     y.unit_kind, y.unit, y.cut_on, CASE y.state WHEN 'backflushed' THEN 'boards by backflush' ELSE 'no cut list' END AS reason,

@@ -4,6 +4,9 @@
 -- each design value, and a change of size needs re-analysis (ANSI/TPI 1 section 3.4.2).
 
 -- grain: one movement of boards that are not what the design calls for
+-- renewed: move_id > kept_board_moves OR move_id IN (SELECT move_id FROM renewed_moves)
+-- reads: steps.cut_units where run_row_id IN (SELECT run_row_id FROM renewed_cuts)
+-- reads: steps.usage_units where move_id IN (SELECT move_id FROM renewed_moves)
 CREATE OR REPLACE TABLE steps.substitutions AS
 WITH units AS (
     SELECT DISTINCT u.unit_kind, u.unit, c.job, c.truss

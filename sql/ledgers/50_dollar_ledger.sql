@@ -1,6 +1,9 @@
 -- The dollar ledger: every dollar of payroll, lumber, invoices and other cost, once.
 
 -- grain: one row of the board ledger and the job or pool that pays for it
+-- renewed: posted_on >= since
+-- reads: steps.board_rows where moved_on >= since
+-- reads: steps.layer_credits where credited_on >= since
 CREATE OR REPLACE TABLE steps.lumber_postings AS
 WITH spent AS (
     SELECT b.*, m.kind AS move_kind
@@ -184,6 +187,9 @@ COMMENT ON VIEW steps.postings_now IS 'the dollar ledger before closed months ar
 
 -- grain: one posting. Closed months stand as they were closed; what they would be now less
 -- what they were is posted on the first open day, and keeps its day in original_on.
+-- renewed: original_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
+-- reads: steps.postings_now where posted_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
+-- reads: closed_dollars where original_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
 CREATE OR REPLACE TABLE dollar_ledger AS
 WITH closed AS (
     SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_months

@@ -2,6 +2,8 @@
 
 -- grain: one job, day and net wood taken for it (issues less returns; loose lumber shipped
 -- and shop use left out)
+-- renewed: moved_on >= since
+-- reads: steps.board_moves where move_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.job_wood AS
 WITH moved AS (
     SELECT m.move_id, m.job, m.moved_on, -m.boards * wood(m.size, m.length_16ths * 4) AS wood
@@ -39,6 +41,8 @@ LEFT JOIN (SELECT run_key, sum(seconds) AS seconds FROM steps.minute_rows WHERE 
 GROUP BY r.run_key;
 
 -- grain: one job's cost and revenue by class and day, in dollars
+-- renewed: job IN (SELECT job FROM renewed_jobs)
+-- reads: dollar_ledger where posted_on >= getvariable('first_dollar_day') AND job IN (SELECT job FROM renewed_jobs)
 CREATE OR REPLACE TABLE steps.job_days AS
 SELECT
     d.job, d.posted_on,
@@ -57,6 +61,8 @@ WHERE d.job IS NOT NULL
 GROUP BY d.job, d.posted_on;
 
 -- grain: one job, day and employee with labour dollars on it
+-- renewed: job IN (SELECT job FROM renewed_jobs)
+-- reads: dollar_ledger where posted_on >= getvariable('first_dollar_day') AND job IN (SELECT job FROM renewed_jobs)
 CREATE OR REPLACE TABLE steps.job_people AS
 SELECT DISTINCT d.job, d.posted_on, t.employee
 FROM dollar_ledger AS d

@@ -41,6 +41,8 @@ ASOF LEFT JOIN (SELECT * FROM lumber_prices WHERE length_16ths IS NULL) AS p
     ON p.size = w.size AND p.species = w.species AND p.grade = w.grade AND w.on_day >= p.effective_on;
 
 -- grain: one job and day of boards taken for it, by grade used and grade meant, in wood
+-- renewed: moved_on >= since
+-- reads: steps.board_moves where move_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.job_lumber AS
 WITH moved AS (
     SELECT m.move_id, m.job, m.moved_on, m.size, m.species, m.grade, coalesce(m.for_grade, m.grade) AS meant, -m.boards * wood(m.size, m.length_16ths * 4) AS wood
@@ -63,6 +65,8 @@ SELECT job, day, size, species, grade, grade, wood
 FROM steps.backflush_parts;
 
 -- grain: one job, day and use of its runs' people-seconds
+-- renewed: day >= since
+-- reads: steps.minute_rows where day >= since
 CREATE OR REPLACE TABLE steps.job_minutes AS
 SELECT
     job, day, CASE WHEN remake IS NOT NULL THEN 'remake' ELSE use END AS use, sum(seconds)::BIGINT AS seconds

@@ -6,6 +6,8 @@
 -- of its closing.
 
 -- grain: one job, day and cost class
+-- renewed: job IN (SELECT job FROM renewed_jobs)
+-- reads: dollar_ledger where posted_on >= getvariable('first_dollar_day') AND job IN (SELECT job FROM renewed_jobs)
 CREATE OR REPLACE TABLE steps.job_class_days AS
 SELECT job, posted_on, class, sum(usd_to_cents(usd))::BIGINT AS cents
 FROM dollar_ledger

@@ -12,6 +12,10 @@ pay AS (
 posted_pay AS (
     SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip'
 ),
+positions AS MATERIALIZED (
+    SELECT coalesce(sum(cost_usd), 0) AS cost_usd, coalesce(sum(revenue_usd), 0) AS revenue_usd
+    FROM job_position(DATE '2100-01-01')
+),
 controls AS (
     SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank + no rows' AS against,
         (SELECT coalesce(sum(lines), 0) FROM imports)::DECIMAL(18,2) AS expected,
@@ -51,11 +55,11 @@ controls AS (
     UNION ALL
     SELECT 90, 'USD', 'cost of known jobs in the dollar ledger', 'cost on job positions',
         (SELECT coalesce(sum(d.usd), 0) FROM dollar_ledger AS d SEMI JOIN jobs AS j ON j.job = d.job WHERE d.class NOT IN ('revenue', 'billing')),
-        (SELECT coalesce(sum(cost_usd), 0) FROM job_position(DATE '2100-01-01'))
+        (SELECT cost_usd FROM positions)
     UNION ALL
     SELECT 91, 'USD', 'revenue of known jobs in the dollar ledger', 'revenue on job positions',
         (SELECT coalesce(sum(d.usd), 0) FROM dollar_ledger AS d SEMI JOIN jobs AS j ON j.job = d.job WHERE d.class = 'revenue'),
-        (SELECT coalesce(sum(revenue_usd), 0) FROM job_position(DATE '2100-01-01'))
+        (SELECT revenue_usd FROM positions)
 )
 SELECT place, control, against, unit, expected::DECIMAL(18,2) AS expected, actual::DECIMAL(18,2) AS actual
 FROM controls

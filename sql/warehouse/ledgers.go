@@ -19,18 +19,24 @@ import (
 // plant's settings: sql/ledgers in the order of the file names. A file named *.repeat.sql
 // is run until it changes nothing.
 func BuildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings) error {
-	return buildLedgers(ctx, tx, settings, runFile)
+	return buildLedgers(ctx, tx, settings, runLedgerFile)
 }
 
-// buildLedgers builds the ledgers with run for each file that is run once.
+// repeated is how the name of a file ends whose statement is run until it changes nothing.
+const repeated = ".repeat.sql"
+
+// numbered are the tables whose rows are numbered; the numbers of renewed rows go on from
+// those that are kept.
+var numbered = []string{"punches", "run_rows", "minute_rows", "board_moves", "board_rows"}
+
+// buildLedgers builds the ledgers with run for each file.
 func buildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, run func(context.Context, *sql.Tx, string) error) error {
-	for _, file := range filesIn("ledgers") {
-		if strings.HasSuffix(file, ".repeat.sql") {
-			if err := repeatFile(ctx, tx, file); err != nil {
-				return err
-			}
-			continue
+	for _, table := range numbered {
+		if err := setKept(ctx, tx, table, 0); err != nil {
+			return err
 		}
+	}
+	for _, file := range filesIn("ledgers") {
 		if err := run(ctx, tx, file); err != nil {
 			return err
 		}
@@ -47,6 +53,26 @@ func buildLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, run
 				return err
 			}
 		}
+	}
+	return emptyOpenings(ctx, tx)
+}
+
+// emptyOpenings takes out what nobody needs once the ledgers stand.
+func emptyOpenings(ctx context.Context, tx *sql.Tx) error {
+	_, err := tx.ExecContext(ctx, "DELETE FROM steps.opening_runs; DELETE FROM steps.opening_jobs; DELETE FROM steps.opening_items")
+	return err
+}
+
+func runLedgerFile(ctx context.Context, tx *sql.Tx, file string) error {
+	if !strings.HasSuffix(file, repeated) {
+		return runFile(ctx, tx, file)
+	}
+	text, err := sqlText(file)
+	if err != nil {
+		return err
+	}
+	if err := repeatText(ctx, tx, text); err != nil {
+		return fmt.Errorf("sql/%s: %w", file, err)
 	}
 	return nil
 }
@@ -66,15 +92,11 @@ func ledgersHash() string {
 // mostPasses bounds a repeated statement: a chain of returns longer than this is a fault.
 const mostPasses = 1000
 
-func repeatFile(ctx context.Context, tx *sql.Tx, file string) error {
-	text, err := sqlText(file)
-	if err != nil {
-		return err
-	}
+func repeatText(ctx context.Context, tx *sql.Tx, text string) error {
 	for range mostPasses {
 		result, err := tx.ExecContext(ctx, text)
 		if err != nil {
-			return fmt.Errorf("sql/%s: %w", file, err)
+			return err
 		}
 		changed, err := result.RowsAffected()
 		if err != nil {
@@ -84,7 +106,7 @@ func repeatFile(ctx context.Context, tx *sql.Tx, file string) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("sql/%s still changes rows after %d passes", file, mostPasses)
+	return fmt.Errorf("it still changes rows after %d passes", mostPasses)
 }
 
 // scaled returns the decimal text times 10^places, exactly.

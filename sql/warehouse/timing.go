@@ -22,6 +22,9 @@ type StatementTime struct {
 // Go does between them, and files that are repeated, are in none.
 func TimeLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, told func(StatementTime)) error {
 	return buildLedgers(ctx, tx, settings, func(ctx context.Context, tx *sql.Tx, file string) error {
+		if strings.HasSuffix(file, repeated) {
+			return runLedgerFile(ctx, tx, file)
+		}
 		text, err := sqlText(file)
 		if err != nil {
 			return err
@@ -38,49 +41,16 @@ func TimeLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, told
 	})
 }
 
-// statement is one statement of a file, from its first word to before its semicolon.
-type statement struct {
-	text string
-	line int
-}
-
-// statementsOf parts the text of one of our own files at the semicolons that stand in no
-// text, name or comment. Comments before a statement are left out.
-func statementsOf(text string) []statement {
-	var list []statement
-	line, begin, beginLine := 1, -1, 0
-	for i := 0; i < len(text); i++ {
-		switch c := text[i]; {
-		case c == '\n':
-			line++
-			continue
-		case c == ' ' || c == '\t' || c == '\r':
-			continue
-		case c == '-' && strings.HasPrefix(text[i:], "--"):
-			for i+1 < len(text) && text[i+1] != '\n' {
-				i++
-			}
-			continue
-		case c == ';':
-			if begin >= 0 {
-				list = append(list, statement{text[begin:i], beginLine})
-			}
-			begin = -1
-			continue
-		}
-		if begin < 0 {
-			begin, beginLine = i, line
-		}
-		if quote := text[i]; quote == '\'' || quote == '"' {
-			for i++; i < len(text) && text[i] != quote; i++ {
-				if text[i] == '\n' {
-					line++
-				}
-			}
-		}
+// TimeRenewal is RenewLedgers, and tells how long each statement took.
+func TimeRenewal(ctx context.Context, tx *sql.Tx, settings *plant.Settings, newImports []int64, told func(StatementTime)) (time.Time, error) {
+	began := time.Now()
+	since, err := renewedSince(ctx, tx, settings, newImports)
+	if err != nil {
+		return since, err
 	}
-	if begin >= 0 {
-		list = append(list, statement{strings.TrimSpace(text[begin:]), beginLine})
+	told(StatementTime{File: "ledgers/first-day", First: "to " + since.Format("2006-01-02"), Took: time.Since(began)})
+	if since.IsZero() {
+		return since, TimeLedgers(ctx, tx, settings, told)
 	}
-	return list
+	return since, renewLedgers(ctx, tx, settings, since, told)
 }
