@@ -2,7 +2,6 @@ package warehouse
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"regexp"
@@ -84,13 +83,4 @@ func PlaceOf(file, text string, err error) string {
 		return fmt.Sprintf("%s:%d", file, number)
 	}
 	return fmt.Sprintf("%s:%d:%d", file, number, utf8.RuneCountInString(lines[number-1][:column])+1)
-}
-
-// namedArguments is the driver's form of parameters, in order of their names.
-func namedArguments(names []string, parameters map[string]any) []any {
-	arguments := make([]any, len(names))
-	for i, name := range names {
-		arguments[i] = sql.Named(name, parameters[name])
-	}
-	return arguments
 }

@@ -5,6 +5,7 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"iter"
 	"math/big"
 	"sort"
@@ -36,46 +37,65 @@ func (w *Warehouse) Query(ctx context.Context, text string, parameters map[strin
 }
 
 func (w *Warehouse) query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
-	if err := w.checkStatement(ctx, text, parameters); err != nil {
-		return err
-	}
 	names := make([]string, 0, len(parameters))
 	for name := range parameters {
 		names = append(names, name)
 	}
 	sort.Strings(names)
-	rows, err := w.DB.QueryContext(ctx, text, namedArguments(names, parameters)...)
-	if err != nil {
-		return sqlProblem(err)
+	arguments := make([]driver.NamedValue, len(names))
+	for i, name := range names {
+		arguments[i] = driver.NamedValue{Name: name, Ordinal: i + 1, Value: parameters[name]}
 	}
-	defer rows.Close()
-	types, err := rows.ColumnTypes()
-	if err != nil {
-		return err
-	}
-	described := make([]ResultColumn, len(types))
-	for i, t := range types {
-		described[i] = ResultColumn{Name: t.Name(), Type: t.DatabaseTypeName()}
-	}
-	if columns != nil {
-		columns(described)
-	}
-	row, targets := make([]any, len(types)), make([]any, len(types))
-	for i := range row {
-		targets[i] = &row[i]
-	}
-	for rows.Next() {
-		if err := rows.Scan(targets...); err != nil {
+	// The engine plans a text each time that it prepares it, which for a sheet takes longer than
+	// to run it: what was prepared to be checked is what runs.
+	return w.prepared(ctx, text, func(statement *duckdb.Stmt) error {
+		if err := checkStatement(statement, parameters); err != nil {
 			return err
 		}
-		for i := range row {
-			row[i] = plain(row[i])
+		rows, err := statement.QueryContext(ctx, arguments)
+		if err != nil {
+			return sqlProblem(err)
+		}
+		err = walk(ctx, rows, columns, each)
+		if closed := rows.Close(); err == nil {
+			err = closed
+		}
+		return err
+	})
+}
+
+// walk calls columns once and each for every row, until the time is over.
+func walk(ctx context.Context, rows driver.Rows, columns func([]ResultColumn), each func(row []any) error) error {
+	names := rows.Columns()
+	if columns != nil {
+		types, ok := rows.(driver.RowsColumnTypeDatabaseTypeName)
+		if !ok {
+			return errors.New("the driver's rows have no types")
+		}
+		described := make([]ResultColumn, len(names))
+		for i, name := range names {
+			described[i] = ResultColumn{Name: name, Type: types.ColumnTypeDatabaseTypeName(i)}
+		}
+		columns(described)
+	}
+	cells, row := make([]driver.Value, len(names)), make([]any, len(names))
+	for {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		switch err := rows.Next(cells); {
+		case errors.Is(err, io.EOF):
+			return nil
+		case err != nil:
+			return sqlProblem(err)
+		}
+		for i, cell := range cells {
+			row[i] = plain(cell)
 		}
 		if err := each(row); err != nil {
 			return err
 		}
 	}
-	return sqlProblem(rows.Err())
 }
 
 // Rows is Query as a sequence of rows, for a writer that walks them once.
@@ -97,12 +117,12 @@ func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string
 // Bind is what the engine says of a SELECT before it runs, whatever fills its parameters: a
 // problem.List, or nil.
 func (w *Warehouse) Bind(ctx context.Context, text string) error {
-	return w.prepared(ctx, text, func(driver.Stmt) error { return nil })
+	return w.prepared(ctx, text, func(*duckdb.Stmt) error { return nil })
 }
 
 // prepared hands over the text as the driver's own connection prepares it, which refuses more
 // than one statement and runs nothing. What the engine says against it is a problem.List.
-func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.Stmt) error) error {
+func (w *Warehouse) prepared(ctx context.Context, text string, look func(*duckdb.Stmt) error) error {
 	conn, err := w.DB.Conn(ctx)
 	if err != nil {
 		return err
@@ -114,43 +134,41 @@ func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.
 			return sqlProblem(err)
 		}
 		defer prepared.Close()
-		return look(prepared)
-	})
-}
-
-// checkStatement says whether the text is one SELECT, and whether the parameters are the ones
-// that it names.
-func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
-	return w.prepared(ctx, text, func(prepared driver.Stmt) error {
 		statement, ok := prepared.(*duckdb.Stmt)
 		if !ok {
 			return errors.New("the driver's statement has another type")
 		}
-		kind, err := statement.StatementType()
+		return look(statement)
+	})
+}
+
+// checkStatement says whether the statement is a SELECT, and whether the parameters are the
+// ones that it names.
+func checkStatement(statement *duckdb.Stmt, parameters map[string]any) error {
+	kind, err := statement.StatementType()
+	if err != nil {
+		return err
+	}
+	if kind != duckdb.STATEMENT_TYPE_SELECT {
+		return problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+	}
+	wanted := map[string]bool{}
+	for i := 1; i <= statement.NumInput(); i++ {
+		name, err := statement.ParamName(i)
 		if err != nil {
 			return err
 		}
-		if kind != duckdb.STATEMENT_TYPE_SELECT {
-			return problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+		if _, given := parameters[name]; !given {
+			return parameterProblem(fmt.Sprintf("nothing fills the parameter $%s of the SQL", name))
 		}
-		wanted := map[string]bool{}
-		for i := 1; i <= statement.NumInput(); i++ {
-			name, err := statement.ParamName(i)
-			if err != nil {
-				return err
-			}
-			if _, given := parameters[name]; !given {
-				return parameterProblem(fmt.Sprintf("nothing fills the parameter $%s of the SQL", name))
-			}
-			wanted[name] = true
+		wanted[name] = true
+	}
+	for name := range parameters {
+		if !wanted[name] {
+			return parameterProblem(fmt.Sprintf("the parameter $%s is declared and not in the SQL", name))
 		}
-		for name := range parameters {
-			if !wanted[name] {
-				return parameterProblem(fmt.Sprintf("the parameter $%s is declared and not in the SQL", name))
-			}
-		}
-		return nil
-	})
+	}
+	return nil
 }
 
 // parameterProblem is a parameter that is in the SQL or declared, and not in both.
