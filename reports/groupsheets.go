@@ -153,7 +153,7 @@ func (b *GroupBooks) alarms() []string {
 	for _, alarm := range []struct{ state, words string }{
 		{stateLeftOut, "LEFT OUT, in no figure of this book: "},
 		{stateUnbalanced, "DOES NOT BALANCE, not to be relied on until it is settled: "},
-		{stateNothing, "NOTHING LOGGED in the period, neither a minute nor a truss: "},
+		{stateNothing, "NOTHING LOGGED in the period, neither a minute, a truss nor a board: "},
 	} {
 		for _, row := range b.front {
 			if text(row[frontState]) != alarm.state {

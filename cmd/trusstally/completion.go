@@ -31,6 +31,7 @@ var completions = []struct {
 	{command: "report", arguments: first((*program).reportAndOwnWords), flags: []flagWords{{"week", (*program).weekWords}, {"month", (*program).monthWords}, {"format", words("xlsx", "csv", "json")}}},
 	{command: "explain", arguments: first((*program).jobWords), flags: []flagWords{{"week", (*program).weekWords}, {"format", words("text", "json")}}},
 	{command: "run", arguments: none, flags: []flagWords{{"week", (*program).weekWords}}},
+	{command: "group", flags: []flagWords{{"week", words()}}}, // which plant's weeks, nobody can tell
 	{command: "close", arguments: first((*program).monthWords)},
 	{command: "undo", arguments: first((*program).importWords)},
 	{command: "query", arguments: none, flags: []flagWords{{"format", words("csv", "json")}}},

@@ -3,7 +3,7 @@
 -- reader: everyone
 -- grain:  one row per plant of the group, those left out too
 -- column: plant          | Plant          | text  | -   | name in its plant.toml; of a plant whose plant.toml can't be read its folder
--- column: state          | State          | text  | -   | in; LEFT OUT: the plant is in no figure of this book; DOES NOT BALANCE: its figures are not to be relied on; NOTHING LOGGED: no minute and no truss in the period
+-- column: state          | State          | text  | -   | in; LEFT OUT: the plant is in no figure of this book; DOES NOT BALANCE: its figures are not to be relied on; NOTHING LOGGED: neither a minute, a truss nor a board in the period
 -- column: says           | Says           | text  | -   | why a plant is left out, or which controls fail
 -- column: jobs           | Jobs shipped   | count | sum | jobs that shipped, incomplete ones too (margin_summary)
 -- column: incomplete     | Incomplete     | count | sum | of them without a margin
@@ -96,7 +96,7 @@ SELECT
     CASE
         WHEN p.left_out IS NOT NULL THEN 'LEFT OUT'
         WHEN c.failing > 0 THEN 'DOES NOT BALANCE'
-        WHEN m.plant IS NULL AND coalesce(l.trusses, 0) = 0 THEN 'NOTHING LOGGED'
+        WHEN m.plant IS NULL AND y.plant IS NULL AND coalesce(l.trusses, 0) = 0 THEN 'NOTHING LOGGED'
         ELSE 'in'
     END::VARCHAR AS state,
     coalesce(p.left_out, c.fails)::VARCHAR AS says,
