@@ -79,7 +79,7 @@ func NewGroup(files fs.FS, period Period) (*Group, error) {
 // from is the plant's warehouse; nothing in it is changed, and cutting plans that it does not
 // keep are worked out and let go.
 func (g *Group) Read(ctx context.Context, from Source) (*PlantSheets, error) {
-	if _, err := KeepChecks(ctx, from); err != nil {
+	if _, err := keepResults(ctx, from); err != nil {
 		return nil, err
 	}
 	if _, err := Fill(ctx, from, g.period, g.books...); err != nil {

@@ -71,6 +71,13 @@ func (p *program) addCompletions(root *cobra.Command) error {
 	if err := root.MarkPersistentFlagDirname("plant"); err != nil {
 		return err
 	}
+	group, _, err := root.Find([]string{"group"})
+	if err != nil {
+		return err
+	}
+	if err := group.MarkFlagDirname("to"); err != nil {
+		return err
+	}
 	for _, c := range completions {
 		command, _, err := root.Find([]string{c.command})
 		if err != nil {

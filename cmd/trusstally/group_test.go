@@ -137,6 +137,13 @@ func TestGroupIsItsPlants(t *testing.T) {
 	if cells < 3000 || totals < 150 {
 		t.Errorf("only %d cells and %d totals were compared", cells, totals)
 	}
+	t.Run("recalculated", func(t *testing.T) {
+		paths, err := filepath.Glob(filepath.Join(folder, "*.xlsx"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sameRecalculated(t, paths)
+	})
 }
 
 // TestGroupOfOne: a group of one plant is that plant's sheets, and its totals those of the
