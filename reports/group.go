@@ -82,6 +82,9 @@ func (g *Group) Read(ctx context.Context, from Source) (*PlantSheets, error) {
 	if _, err := keepResults(ctx, from); err != nil {
 		return nil, err
 	}
+	if err := from.KeepJobs(ctx, g.period.From, g.period.Until); err != nil {
+		return nil, err
+	}
 	if _, err := Fill(ctx, from, g.period, g.books...); err != nil {
 		return nil, err
 	}
