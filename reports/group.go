@@ -13,9 +13,10 @@ import (
 	"trusstally/sql/warehouse"
 )
 
-// groupLeavesOut are the sheets of weekly books that a group's books don't have, and why:
-// what they show is read with one plant's chart or comparison alone.
+// groupLeavesOut are the sheets of weekly books that a group's books don't have, and why. They
+// are in each plant's own.
 var groupLeavesOut = map[string]string{
+	"like_for_like":        "of the comparisons of many plants some look different by chance alone",
 	"funnel":               "its points mean something only between the lines of one plant's chart",
 	"like_for_like_detail": "it tells what a plant's own comparison rests on",
 	"truss_classes":        "classes are of one plant's mix",
@@ -76,8 +77,8 @@ func NewGroup(files fs.FS, period Period) (*Group, error) {
 }
 
 // Read works out and keeps the rows of a plant's sheets, as report and run would write them.
-// from is the plant's warehouse; nothing in it is changed, and cutting plans that it does not
-// keep are worked out and let go.
+// from is the plant's warehouse, opened for this alone; nothing in it is changed, and cutting
+// plans that it does not keep are worked out and let go.
 func (g *Group) Read(ctx context.Context, from Source) (*PlantSheets, error) {
 	if _, err := keepResults(ctx, from); err != nil {
 		return nil, err
@@ -85,7 +86,8 @@ func (g *Group) Read(ctx context.Context, from Source) (*PlantSheets, error) {
 	if err := from.KeepJobs(ctx, g.period.From, g.period.Until); err != nil {
 		return nil, err
 	}
-	if _, err := Fill(ctx, from, g.period, g.books...); err != nil {
+	// No sheet of a group compares crews, shifts and tables.
+	if _, err := fill(ctx, from, g.period, func(temporaryRows, []comparedRun) {}, g.books); err != nil {
 		return nil, err
 	}
 	sheets := &PlantSheets{columns: map[string][]warehouse.ResultColumn{}}

@@ -9,8 +9,8 @@ import (
 	"trusstally/sql/warehouse"
 )
 
-// groupOf reads one plant, of which nothing is known, into a group, twice, beside one that is
-// left out.
+// groupOf reads two plants, of which nothing is known, into a group, beside one that is left
+// out.
 func groupOf(t *testing.T) (*Group, *warehouse.Warehouse, *GroupBooks) {
 	t.Helper()
 	ctx := context.Background()
@@ -22,10 +22,9 @@ func groupOf(t *testing.T) (*Group, *warehouse.Warehouse, *GroupBooks) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plant := emptyPlant(t)
 	list := []*GroupPlant{{Name: "O'Mill", LeftOut: "it's away [no-plant]"}}
 	for _, name := range []string{"Yard", "Mill"} {
-		sheets, err := group.Read(ctx, plant)
+		sheets, err := group.Read(ctx, emptyPlant(t))
 		if err != nil {
 			t.Fatal(err)
 		}

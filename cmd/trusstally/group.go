@@ -39,9 +39,9 @@ Nothing is written where the call itself is wrong: a folder without plant.toml, 
 twice, two plants of one name, workweeks that start on different days, a FOLDER within a
 plant's folder.
 
-Month end is left out, since it holds pay, and so are charts of one plant's rows, the
-sheets that explain one plant's comparison, lists of files and sheets of a plant's own:
-they are in the plant's own books. Comparisons stay within each plant.
+Left out are month end, since it holds pay; the comparison of crews, shifts and tables,
+since among many plants some look different by chance alone; charts of one plant's rows,
+lists of files, and sheets of a plant's own. They are in the plant's own books.
 Exit code 1 says that a plant is left out, or that a balance doesn't balance.`,
 		Example: `  # Every Monday, when the plants have run
   trusstally group plants/mill plants/yard
