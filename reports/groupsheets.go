@@ -102,7 +102,7 @@ func (b *GroupBooks) workbook(of *Book) workbook.Book {
 		Footer:  b.whose() + ", " + period.String(),
 	}
 	place := func(d *Definition) string { return d.Title + ", " + b.whose() + ", " + period.String() }
-	front := b.group.plants.layout(of.Title + " for " + of.ForWhom() + ", " + b.whose() + ", " + period.String())
+	front := b.group.plants.layout(b.loudest() + of.Title + " for " + of.ForWhom() + ", " + b.whose() + ", " + period.String())
 	front.Notes = slices.Concat(b.alarms(), []string{"Written by trusstally " + Version + "."}, front.Notes)
 	front.Rows = b.frontRows()
 	book.Sheets = append(book.Sheets, front)
@@ -146,7 +146,18 @@ func (b *GroupBooks) whose() string {
 	return fmt.Sprintf("%d plants", in)
 }
 
-// alarms are the first lines of the book: the plants that are left out, that don't balance or
+// loudest begins the title of the first sheet: which plants are left out or don't balance.
+func (b *GroupBooks) loudest() string {
+	said := ""
+	for _, state := range []string{stateLeftOut, stateUnbalanced} {
+		if names := b.in(state); len(names) > 0 {
+			said += state + ": " + strings.Join(names, ", ") + ". "
+		}
+	}
+	return said
+}
+
+// alarms are the first lines under it: the plants that are left out, that don't balance or
 // of which nothing is logged, each with what its row says.
 func (b *GroupBooks) alarms() []string {
 	var lines []string

@@ -375,12 +375,21 @@ func TestGroupUnbalanced(t *testing.T) {
 	}
 	book := openBook(t, filepath.Join(folder, "crews-shifts.xlsx"))
 	for sheet, want := range map[string]string{
-		"plants": "DOES NOT BALANCE, not to be relied on until it is settled: Mill: ", "trend": "DOES NOT BALANCE: Mill (sheet plants).",
+		"plants": "DOES NOT BALANCE: Mill. Crews and shifts for the owner, 2 plants, ", "trend": "Week by week, with limits and signals, 2 plants, ",
 	} {
-		first, err := book.GetCellValue(sheet, "A2")
-		if err != nil || !strings.HasPrefix(first, want) {
-			t.Errorf("%s begins with %q (%v)", sheet, first, err)
+		title, err := book.GetCellValue(sheet, "A1")
+		if err != nil || !strings.HasPrefix(title, want) {
+			t.Errorf("%s begins with %q (%v)", sheet, title, err)
 		}
+	}
+	rows, err := book.GetRows("plants")
+	if err != nil || !slices.ContainsFunc(rows[:4], func(row []string) bool {
+		return len(row) > 0 && strings.HasPrefix(row[0], "DOES NOT BALANCE, not to be relied on until it is settled: Mill: ")
+	}) {
+		t.Errorf("the first lines are %q (%v)", rows[:4], err)
+	}
+	if first, err := book.GetCellValue("trend", "A2"); err != nil || first != "DOES NOT BALANCE: Mill (sheet plants)." {
+		t.Errorf("trend begins with %q (%v)", first, err)
 	}
 }
 

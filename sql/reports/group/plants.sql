@@ -35,8 +35,7 @@
 -- column: failing        | Controls that fail | count | sum | of the sheet checks: balances that don't balance
 -- column: looks          | To look at     | count | sum | rows that a person should look at (checks)
 -- column: unrecorded     | Not recorded   | count | sum | rows of what the plant doesn't record, for which something stands in (checks)
--- chart:  bar | Margin by plant, in order of name | plant | margin_pct | share of revenue | Bars of each plant's margin as a share of revenue, in the order of the plants' names
--- chart:  bar | Waste by plant, in order of name | plant | waste_pct | share of net issue | Bars of each plant's waste as a share of net issue, in the order of the plants' names
+-- chart:  bar | Revenue and cost by plant, in order of name | plant | revenue_usd, cost_usd | USD | Bars of each plant's revenue beside its cost, of the jobs that have a margin, in the order of the plants' names
 -- emphasis: state | word | LEFT OUT
 -- emphasis: state | word | DOES NOT BALANCE
 -- emphasis: state | word | NOTHING LOGGED
