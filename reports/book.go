@@ -49,10 +49,16 @@ func (b *Book) workbook(ctx context.Context, from Source, period Period, plant s
 
 // sheet is the definition as a workbook's sheet under the title.
 func (d *Definition) sheet(ctx context.Context, from Source, period Period, title string) workbook.Sheet {
+	sheet := d.layout(title)
+	sheet.Rows = d.rows(ctx, from, period)
+	return sheet
+}
+
+// layout is the sheet without its rows.
+func (d *Definition) layout(title string) workbook.Sheet {
 	sheet := workbook.Sheet{
 		Name: d.Sheet, Title: title,
 		Notes: append([]string{sentence(d.Grain)}, d.notes()...),
-		Rows:  d.rows(ctx, from, period),
 	}
 	for _, column := range d.Columns {
 		c := workbook.Column{

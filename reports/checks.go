@@ -11,7 +11,7 @@ import (
 // cutting plans, bridges or comparisons were worked out, their tables are there and empty. It also
 // makes the macros of the front sheet's findings, which read these tables.
 func KeepChecks(ctx context.Context, from Source) ([]warehouse.Finding, error) {
-	findings, err := from.Check(ctx)
+	findings, err := keepResults(ctx, from)
 	if err != nil {
 		return nil, err
 	}
@@ -27,8 +27,14 @@ func KeepChecks(ctx context.Context, from Source) ([]warehouse.Finding, error) {
 	if err := makeFindingsTable(ctx, from); err != nil {
 		return nil, err
 	}
-	if err := from.KeepCheckResults(ctx, findings); err != nil {
+	return findings, from.MakeFindings(ctx)
+}
+
+// keepResults runs every check and fills check_results.
+func keepResults(ctx context.Context, from Source) ([]warehouse.Finding, error) {
+	findings, err := from.Check(ctx)
+	if err != nil {
 		return nil, err
 	}
-	return findings, from.MakeFindings(ctx)
+	return findings, from.KeepCheckResults(ctx, findings)
 }

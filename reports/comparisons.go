@@ -64,6 +64,11 @@ func makeComparisonTables(ctx context.Context, from Source) error {
 // them: the temporary tables of this connection. Nothing is kept: the same data give the
 // same figures.
 func FillComparison(ctx context.Context, from Source, period Period) error {
+	return fillComparison(ctx, from, period, compareUnits)
+}
+
+// fillComparison is FillComparison with that comparison of the runs.
+func fillComparison(ctx context.Context, from Source, period Period, compared func(temporaryRows, []comparedRun)) error {
 	if err := makeComparisonTables(ctx, from); err != nil {
 		return err
 	}
@@ -72,7 +77,7 @@ func FillComparison(ctx context.Context, from Source, period Period) error {
 		return err
 	}
 	tables := temporaryRows{}
-	compareUnits(tables, runs)
+	compared(tables, runs)
 	if err := trendOf(ctx, from, period, tables, runs); err != nil {
 		return err
 	}

@@ -74,31 +74,11 @@ func TestHeaderFaults(t *testing.T) {
 // names in order, a type that suits the format, and the declared parameters.
 func TestHeadersMatchTheirSQL(t *testing.T) {
 	ctx := context.Background()
-	file := filepath.Join(t.TempDir(), warehouse.FileName)
-	w, err := warehouse.Open(ctx, file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer w.Close()
-	settings, err := plant.Parse([]byte("[plant]\nname = \"x\"\ntimezone = \"America/Chicago\"\n[[station]]\ncode = \"T1\"\nkind = \"table\"\n"), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tx, err := w.DB.BeginTx(ctx, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := warehouse.BuildLedgers(ctx, tx, settings); err != nil {
-		t.Fatal(err)
-	}
-	if err := tx.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	w := emptyPlant(t)
 	books, err := Books(warehouse.ReportFiles())
 	if err != nil {
 		t.Fatal(err)
 	}
-	typeOf := map[string]string{"text": "VARCHAR", "count": "BIGINT", "line": "BIGINT", "on": "DATE", "at": "TIMESTAMP", "usd": "DECIMAL", "bf": "DECIMAL", "pct": "DECIMAL", "min": "DECIMAL", "hours": "DECIMAL", "number": "DECIMAL"}
 	period := Period{From: time.Date(2026, 11, 9, 0, 0, 0, 0, time.UTC), Until: time.Date(2026, 11, 16, 0, 0, 0, 0, time.UTC)}
 	sheets := 0
 	if _, err := KeepChecks(ctx, w); err != nil {
@@ -127,7 +107,7 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 					return
 				}
 				for i, column := range columns {
-					if want := typeOf[d.Columns[i].Format]; !strings.HasPrefix(column.Type, want) {
+					if want := typesOfFormats[d.Columns[i].Format]; !strings.HasPrefix(column.Type, want) {
 						t.Errorf("%s: %s is %s, its format %s wants %s", d.File, column.Name, column.Type, d.Columns[i].Format, want)
 					}
 				}
@@ -158,6 +138,36 @@ func TestHeadersMatchTheirSQL(t *testing.T) {
 	if sheets < 18 {
 		t.Errorf("%d sheets were looked at", sheets)
 	}
+}
+
+// typesOfFormats says how the type of a column of each format begins.
+var typesOfFormats = map[string]string{"text": "VARCHAR", "count": "BIGINT", "line": "BIGINT", "on": "DATE", "at": "TIMESTAMP", "usd": "DECIMAL", "bf": "DECIMAL", "pct": "DECIMAL", "min": "DECIMAL", "hours": "DECIMAL", "number": "DECIMAL"}
+
+// emptyPlant is a warehouse whose ledgers were built of nothing.
+func emptyPlant(t *testing.T) *warehouse.Warehouse {
+	t.Helper()
+	ctx := context.Background()
+	file := filepath.Join(t.TempDir(), warehouse.FileName)
+	w, err := warehouse.Open(ctx, file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { w.Close() })
+	settings, err := plant.Parse([]byte("[plant]\nname = \"x\"\ntimezone = \"America/Chicago\"\n[[station]]\ncode = \"T1\"\nkind = \"table\"\n"), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tx, err := w.DB.BeginTx(ctx, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := warehouse.BuildLedgers(ctx, tx, settings); err != nil {
+		t.Fatal(err)
+	}
+	if err := tx.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	return w
 }
 
 func sheetNamed(book *Book, name string) *Definition {

@@ -6,6 +6,11 @@ import "context"
 // say, for one period. Solutions of cutting problems that the warehouse does not keep yet are
 // returned.
 func Fill(ctx context.Context, from Source, period Period, books ...*Book) ([]CutSolution, error) {
+	return fill(ctx, from, period, compareUnits, books)
+}
+
+// fill is Fill with that comparison of the runs.
+func fill(ctx context.Context, from Source, period Period, compared func(temporaryRows, []comparedRun), books []*Book) ([]CutSolution, error) {
 	needs := map[string]bool{}
 	for _, book := range books {
 		for _, d := range book.Sheets {
@@ -25,7 +30,7 @@ func Fill(ctx context.Context, from Source, period Period, books ...*Book) ([]Cu
 		}
 	}
 	if needs[needsComparison] {
-		if err := FillComparison(ctx, from, period); err != nil {
+		if err := fillComparison(ctx, from, period, compared); err != nil {
 			return nil, err
 		}
 	}

@@ -65,6 +65,11 @@ func (d *Definition) checkColumns(got []warehouse.ResultColumn) error {
 
 // each runs the sheet for the period.
 func (d *Definition) each(ctx context.Context, from Source, period Period, row func([]any) error) error {
+	return d.eachDescribed(ctx, from, period, func([]warehouse.ResultColumn) {}, row)
+}
+
+// eachDescribed is each, with the types of the columns before the first row.
+func (d *Definition) eachDescribed(ctx context.Context, from Source, period Period, described func([]warehouse.ResultColumn), row func([]any) error) error {
 	if d.kept != nil {
 		for _, cells := range *d.kept {
 			if err := row(cells); err != nil {
@@ -78,7 +83,10 @@ func (d *Definition) each(ctx context.Context, from Source, period Period, row f
 		return err
 	}
 	var mismatch error
-	err = from.Query(ctx, d.SQL, values, func(columns []warehouse.ResultColumn) { mismatch = d.checkColumns(columns) }, func(cells []any) error {
+	err = from.Query(ctx, d.SQL, values, func(columns []warehouse.ResultColumn) {
+		mismatch = d.checkColumns(columns)
+		described(columns)
+	}, func(cells []any) error {
 		if mismatch != nil {
 			return mismatch
 		}
@@ -93,9 +101,14 @@ func (d *Definition) each(ctx context.Context, from Source, period Period, row f
 // WriteJSON writes the sheet as an array of objects keyed by column name, one a line:
 // numbers as exact decimals, dates ISO, blanks null.
 func (d *Definition) WriteJSON(ctx context.Context, out io.Writer, from Source, period Period) error {
+	return writeArray(out, d, func(row func([]any) error) error { return d.each(ctx, from, period, row) })
+}
+
+// writeArray writes the rows of a sheet that each walks.
+func writeArray(out io.Writer, d *Definition, each func(row func([]any) error) error) error {
 	w := bufio.NewWriter(out)
 	separator := "[\n"
-	err := d.each(ctx, from, period, func(row []any) error {
+	err := each(func(row []any) error {
 		w.WriteString(separator)
 		separator = ",\n"
 		return writeObject(w, d.columnNames(), row, d.isDays())
@@ -208,6 +221,21 @@ func markedText(cell any, isDay bool) string {
 
 // rows is the sheet as a sequence for the workbook. The row is reused.
 func (d *Definition) rows(ctx context.Context, from Source, period Period) iter.Seq2[[]any, error] {
+	return d.rowsDescribed(ctx, from, period, func([]warehouse.ResultColumn) {})
+}
+
+// workbookCells makes the cells of a row those of a workbook, in place.
+func workbookCells(row []any) []any {
+	for i, cell := range row {
+		if number, ok := cell.(warehouse.Number); ok {
+			row[i] = workbook.Number(number)
+		}
+	}
+	return row
+}
+
+// rowsDescribed is rows, with the types of the columns before the first one.
+func (d *Definition) rowsDescribed(ctx context.Context, from Source, period Period, described func([]warehouse.ResultColumn)) iter.Seq2[[]any, error] {
 	return func(yield func([]any, error) bool) {
 		if d.shown.of(period) {
 			for _, cells := range d.shown.rows {
@@ -220,14 +248,9 @@ func (d *Definition) rows(ctx context.Context, from Source, period Period) iter.
 		stopped := fmt.Errorf("stopped")
 		remembered := d.shown.begin(period)
 		cells := make([]any, len(d.Columns))
-		err := d.each(ctx, from, period, func(row []any) error {
-			for i, cell := range row {
-				if number, ok := cell.(warehouse.Number); ok {
-					cells[i] = workbook.Number(number)
-				} else {
-					cells[i] = cell
-				}
-			}
+		err := d.eachDescribed(ctx, from, period, described, func(row []any) error {
+			copy(cells, row)
+			workbookCells(cells)
 			remembered.add(cells)
 			if !yield(cells, nil) {
 				return stopped

@@ -3,43 +3,14 @@ package reports
 import (
 	"context"
 	"io"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
 
-	"trusstally/ingest/plant"
 	"trusstally/sql/warehouse"
 )
-
-// emptyPlant is a warehouse of a plant that has read nothing, with its ledgers built.
-func emptyPlant(t *testing.T) *warehouse.Warehouse {
-	t.Helper()
-	ctx := context.Background()
-	w, err := warehouse.Open(ctx, filepath.Join(t.TempDir(), warehouse.FileName))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { w.Close() })
-	settings, err := plant.Parse([]byte("[plant]\nname = \"x\"\ntimezone = \"America/Chicago\"\n[[station]]\ncode = \"T1\"\nkind = \"table\"\n"), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tx, err := w.DB.BeginTx(ctx, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer tx.Rollback()
-	if err := warehouse.BuildLedgers(ctx, tx, settings); err != nil {
-		t.Fatal(err)
-	}
-	if err := tx.Commit(); err != nil {
-		t.Fatal(err)
-	}
-	return w
-}
 
 // What the books remember is what the pages would read, and all of it: after the books are
 // written the pages are the same, and need no warehouse at all.

@@ -2,7 +2,7 @@ package sqlfiles
 
 import "embed"
 
-// Files holds schema/, ledgers/, checks/, explain/, findings/, renewal/ and reports/BOOK/ as they stand in the tree.
+// Files holds schema/, ledgers/, checks/, explain/, findings/, kept/, renewal/ and reports/BOOK/ as they stand in the tree.
 //
-//go:embed schema/*.sql ledgers/*.sql checks/*.sql explain/*.sql findings/*.sql renewal/*.sql reports
+//go:embed schema/*.sql ledgers/*.sql checks/*.sql explain/*.sql findings/*.sql kept/*.sql renewal/*.sql reports
 var Files embed.FS

@@ -24,4 +24,9 @@ const (
 	codeBackupDiffers = "backup-differs" // a backup that was read back is not what was written
 	codeHookFailed    = "hook-failed"    // a warning: the command that plant.toml names for a failed run did not succeed
 	codeStaleLedgers  = "stale-ledgers"  // a warning: plant.toml or the program has changed since the ledgers were built
+	codeSamePlant     = "same-plant"     // two folders of a group are one plant, or their plants have one name
+	codeOtherWeek     = "other-week"     // the plants of a group start their workweeks on different days
+	codeInsidePlant   = "inside-plant"   // a group's books can't go into a plant's folder
+	codeStalePlant    = "stale-plant"    // a plant is left out of a group: plant.toml or the program has changed since its ledgers were built
+	codeEmptyGroup    = "empty-group"    // every plant of a group is left out
 )

@@ -31,6 +31,7 @@ var completions = []struct {
 	{command: "report", arguments: first((*program).reportAndOwnWords), flags: []flagWords{{"week", (*program).weekWords}, {"month", (*program).monthWords}, {"format", words("xlsx", "csv", "json")}}},
 	{command: "explain", arguments: first((*program).jobWords), flags: []flagWords{{"week", (*program).weekWords}, {"format", words("text", "json")}}},
 	{command: "run", arguments: none, flags: []flagWords{{"week", (*program).weekWords}}},
+	{command: "group", flags: []flagWords{{"week", words()}}}, // which plant's weeks, nobody can tell
 	{command: "close", arguments: first((*program).monthWords)},
 	{command: "undo", arguments: first((*program).importWords)},
 	{command: "query", arguments: none, flags: []flagWords{{"format", words("csv", "json")}}},
@@ -68,6 +69,13 @@ func first(values func(p *program) []string) func(*program, []string) []string {
 // addCompletions gives the commands of root their words.
 func (p *program) addCompletions(root *cobra.Command) error {
 	if err := root.MarkPersistentFlagDirname("plant"); err != nil {
+		return err
+	}
+	group, _, err := root.Find([]string{"group"})
+	if err != nil {
+		return err
+	}
+	if err := group.MarkFlagDirname("to"); err != nil {
 		return err
 	}
 	for _, c := range completions {

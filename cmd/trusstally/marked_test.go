@@ -243,6 +243,17 @@ func TestMarkedWages(t *testing.T) {
 	} {
 		command(arguments...)
 	}
+	// The books of a group that the plant is in, which stand outside of its folder.
+	to := t.TempDir()
+	command("group", p.dir, "--to", to, "--week", "2026-W12")
+	command("group", p.dir, "--to", to, "--week", "2026-W12", "--json")
+	ofGroup, err := filepath.Glob(filepath.Join(to, "2026-W12", "*.xlsx"))
+	if err != nil || len(ofGroup) != 3 {
+		t.Errorf("a group has %d books (%v)", len(ofGroup), err)
+	}
+	for _, path := range ofGroup {
+		look(filepath.Base(path)+" of a group", unzipped(t, path))
+	}
 	var spoilt []string
 	for name, text := range spoiltFiles {
 		spoilt = append(spoilt, p.write(name+".csv", text))

@@ -20,15 +20,18 @@ type folder struct {
 	settings *plant.Settings
 }
 
-func (p *program) openFolder() (*folder, error) {
-	settings, err := plant.Read(p.plantFolder, feedNames())
+func (p *program) openFolder() (*folder, error) { return openFolderAt(p.plantFolder) }
+
+// openFolderAt reads the settings of the plant's folder.
+func openFolderAt(path string) (*folder, error) {
+	settings, err := plant.Read(path, feedNames())
 	if err != nil {
 		return nil, err
 	}
 	if err := ingest.CheckRules(settings); err != nil {
 		return nil, err
 	}
-	return &folder{path: p.plantFolder, settings: settings}, nil
+	return &folder{path: path, settings: settings}, nil
 }
 
 func feedNames() []string {

@@ -92,7 +92,7 @@ Other topics: help feeds, help rules, help policies and help reports.`,
 	root.PersistentFlags().BoolVar(&p.verbose, "verbose", false, "also print the cause of an error, as the engine or the system puts it")
 	root.PersistentFlags().BoolVar(&p.asJSON, "json", false, "print the result for a program to read, where the command can")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.verifyCommand(), p.backupCommand(), p.manCommand(), p.listCommand(), p.exportCommand(), p.versionCommand())
+	root.AddCommand(p.demoCommand(), p.newCommand(), p.importCommand(), p.weeklyCommand(), p.groupCommand(), p.reportCommand(), p.explainCommand(), p.queryCommand(), p.checkCommand(), p.closeCommand(), p.importsCommand(), p.undoCommand(), p.verifyCommand(), p.backupCommand(), p.manCommand(), p.listCommand(), p.exportCommand(), p.versionCommand())
 	root.SetHelpCommand(p.helpCommand(root))
 	root.DisableAutoGenTag = true
 	if err := p.addCompletions(root); err != nil {

@@ -20,8 +20,9 @@ func (p *program) openWriter(ctx context.Context, f *folder) (*warehouse.Warehou
 }
 
 // openLocked opens the warehouse read-only and locked down, once no other process writes it.
-func (p *program) openLocked(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
-	return waitFor(p, func() (*warehouse.Warehouse, error) { return warehouse.OpenLocked(ctx, f.warehouse()) })
+// prepare runs before the lock.
+func (p *program) openLocked(ctx context.Context, f *folder, prepare ...string) (*warehouse.Warehouse, error) {
+	return waitFor(p, func() (*warehouse.Warehouse, error) { return warehouse.OpenLocked(ctx, f.warehouse(), prepare...) })
 }
 
 // openForQuery opens the warehouse for the SELECT of a reader, once no other process writes it.

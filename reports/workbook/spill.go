@@ -37,16 +37,22 @@ func (s *spill) Write(data []byte) (int, error) {
 	return len(data), s.flush()
 }
 
+// spilled reads what a spill holds.
+type spilled interface {
+	io.Reader
+	io.ReaderAt
+}
+
 func (s *spill) flush() error {
-	if s.file == nil {
-		return nil
+	if s.file == nil || s.memory.Len() == 0 {
+		return nil // readers may flush side by side
 	}
 	_, err := s.memory.WriteTo(s.file)
 	return err
 }
 
-// reader starts at the first byte. No more may be written after it.
-func (s *spill) reader() (io.Reader, error) {
+// reader starts at the first byte, and can read from any. No more may be written after it.
+func (s *spill) reader() (spilled, error) {
 	if s.file == nil {
 		return bytes.NewReader(s.memory.Bytes()), nil
 	}

@@ -28,7 +28,18 @@ const (
 
 // add takes a row of settled cells.
 func (s *spool) add(row []any) error {
-	record := s.record[:0]
+	record, err := appendRow(s.record[:0], row)
+	if err != nil {
+		return err
+	}
+	s.record = record
+	s.rows++
+	_, err = s.data.Write(record)
+	return err
+}
+
+// appendRow writes the cells of a row behind the record.
+func appendRow(record []byte, row []any) ([]byte, error) {
 	for _, cell := range row {
 		switch value := cell.(type) {
 		case nil:
@@ -40,13 +51,10 @@ func (s *spool) add(row []any) error {
 		case time.Time:
 			record = binary.AppendVarint(append(record, tagTime), value.Unix())
 		default:
-			return fmt.Errorf("cannot spool a %T", cell)
+			return nil, fmt.Errorf("cannot spool a %T", cell)
 		}
 	}
-	s.record = record
-	s.rows++
-	_, err := s.data.Write(record)
-	return err
+	return record, nil
 }
 
 func appendText(record []byte, text string) []byte {
@@ -62,10 +70,16 @@ func (s *spool) each(columns, limit int, visit func(index int, row []any) error)
 	if limit == 0 || limit > s.rows {
 		limit = s.rows
 	}
+	return readRows(source, columns, limit, visit)
+}
+
+// readRows walks so many rows. The row is reused.
+func readRows(source io.Reader, columns, rows int, visit func(index int, row []any) error) error {
 	reader := bufio.NewReaderSize(source, 64<<10)
 	row := make([]any, columns)
-	for index := range limit {
+	for index := range rows {
 		for i := range row {
+			var err error
 			if row[i], err = readCell(reader); err != nil {
 				return fmt.Errorf("read a spooled row: %w", err)
 			}

@@ -56,10 +56,23 @@ ORDER BY schema_name, table_name`)
 func (w *Warehouse) ReadTable(ctx context.Context, table string) (Fingerprint, error) {
 	f, err := fingerprint(ctx, w.DB, table)
 	if err != nil && damaged(err) {
-		return f, problem.List{{Place: FileName, What: fmt.Sprintf("a part of the file is damaged: the table %s can't be read", strings.TrimPrefix(table, "main.")), Code: CodeDamagedTable,
-			Hint: "put back a backup, or move the file away and import the files of archive/ again; then look after the disk", Group: "damaged", Cause: err}}
+		return f, damage("the table "+strings.TrimPrefix(table, "main.")+" can't be read", err)
 	}
 	return f, err
+}
+
+// DamageOf is what a reader is told when the engine finds the warehouse file itself at fault
+// while a sheet is read; nil of any other error.
+func DamageOf(err error) problem.List {
+	if err == nil || !damaged(err) {
+		return nil
+	}
+	return damage("not every sheet can be read", err)
+}
+
+func damage(what string, cause error) problem.List {
+	return problem.List{{Place: FileName, What: "a part of the file is damaged: " + what, Code: CodeDamagedTable,
+		Hint: "put back a backup, or move the file away and import the files of archive/ again; then look after the disk", Group: "damaged", Cause: cause}}
 }
 
 // damaged says whether the engine found the file itself at fault.

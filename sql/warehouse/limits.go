@@ -2,11 +2,9 @@ package warehouse
 
 import (
 	"context"
-	"database/sql/driver"
 	"errors"
 	"fmt"
 	"regexp"
-	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -85,22 +83,4 @@ func PlaceOf(file, text string, err error) string {
 		return fmt.Sprintf("%s:%d", file, number)
 	}
 	return fmt.Sprintf("%s:%d:%d", file, number, utf8.RuneCountInString(lines[number-1][:column])+1)
-}
-
-// namedArguments is the driver's form of parameters, in order of their names.
-func namedArguments(parameters map[string]any) ([]driver.NamedValue, error) {
-	names := make([]string, 0, len(parameters))
-	for name := range parameters {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	arguments := make([]driver.NamedValue, len(names))
-	for i, name := range names {
-		value, err := driver.DefaultParameterConverter.ConvertValue(parameters[name])
-		if err != nil {
-			return nil, fmt.Errorf("parameter %s: %w", name, err)
-		}
-		arguments[i] = driver.NamedValue{Name: name, Ordinal: i + 1, Value: value}
-	}
-	return arguments, nil
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"iter"
 	"math/big"
+	"sort"
 	"strings"
 	"time"
 
@@ -37,50 +38,60 @@ func (w *Warehouse) Query(ctx context.Context, text string, parameters map[strin
 
 // query prepares the text once: a statement of the books takes as long to prepare as to run.
 func (w *Warehouse) query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
-	return w.prepared(ctx, text, func(prepared driver.Stmt) error {
-		statement, ok := prepared.(*duckdb.Stmt)
-		if !ok {
-			return errors.New("the driver's statement has another type")
-		}
+	names := make([]string, 0, len(parameters))
+	for name := range parameters {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	arguments := make([]driver.NamedValue, len(names))
+	for i, name := range names {
+		arguments[i] = driver.NamedValue{Name: name, Ordinal: i + 1, Value: parameters[name]}
+	}
+	// The engine plans a text each time that it prepares it, which for a sheet takes longer than
+	// to run it: what was prepared to be checked is what runs.
+	return w.prepared(ctx, text, func(statement *duckdb.Stmt) error {
 		if err := checkStatement(statement, parameters); err != nil {
-			return err
-		}
-		arguments, err := namedArguments(parameters)
-		if err != nil {
 			return err
 		}
 		rows, err := statement.QueryContext(ctx, arguments)
 		if err != nil {
 			return sqlProblem(err)
 		}
-		defer rows.Close()
-		return walk(rows, columns, each)
+		err = walk(ctx, rows, columns, each)
+		if closed := rows.Close(); err == nil {
+			err = closed
+		}
+		return err
 	})
 }
 
-// walk hands over the columns and each row of a result.
-func walk(rows driver.Rows, columns func([]ResultColumn), each func(row []any) error) error {
-	types, ok := rows.(driver.RowsColumnTypeDatabaseTypeName)
-	if !ok {
-		return errors.New("the driver's rows do not name their types")
-	}
+// walk calls columns once and each for every row, until the time is over.
+func walk(ctx context.Context, rows driver.Rows, columns func([]ResultColumn), each func(row []any) error) error {
 	names := rows.Columns()
-	described := make([]ResultColumn, len(names))
-	for i, name := range names {
-		described[i] = ResultColumn{Name: name, Type: types.ColumnTypeDatabaseTypeName(i)}
-	}
 	if columns != nil {
+		types, ok := rows.(driver.RowsColumnTypeDatabaseTypeName)
+		if !ok {
+			return errors.New("the driver's rows have no types")
+		}
+		described := make([]ResultColumn, len(names))
+		for i, name := range names {
+			described[i] = ResultColumn{Name: name, Type: types.ColumnTypeDatabaseTypeName(i)}
+		}
 		columns(described)
 	}
-	row, values := make([]any, len(names)), make([]driver.Value, len(names))
+	cells, row := make([]driver.Value, len(names)), make([]any, len(names))
 	for {
-		if err := rows.Next(values); err == io.EOF {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		switch err := rows.Next(cells); {
+		case errors.Is(err, io.EOF):
 			return nil
-		} else if err != nil {
+		case err != nil:
 			return sqlProblem(err)
 		}
-		for i, value := range values {
-			row[i] = plain(value)
+		for i, cell := range cells {
+			row[i] = plain(cell)
 		}
 		if err := each(row); err != nil {
 			return err
@@ -107,12 +118,12 @@ func (w *Warehouse) Rows(ctx context.Context, text string, parameters map[string
 // Bind is what the engine says of a SELECT before it runs, whatever fills its parameters: a
 // problem.List, or nil.
 func (w *Warehouse) Bind(ctx context.Context, text string) error {
-	return w.prepared(ctx, text, func(driver.Stmt) error { return nil })
+	return w.prepared(ctx, text, func(*duckdb.Stmt) error { return nil })
 }
 
 // prepared hands over the text as the driver's own connection prepares it, which refuses more
 // than one statement and runs nothing. What the engine says against it is a problem.List.
-func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.Stmt) error) error {
+func (w *Warehouse) prepared(ctx context.Context, text string, look func(*duckdb.Stmt) error) error {
 	conn, err := w.DB.Conn(ctx)
 	if err != nil {
 		return err
@@ -124,7 +135,11 @@ func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.
 			return sqlProblem(err)
 		}
 		defer prepared.Close()
-		return look(prepared)
+		statement, ok := prepared.(*duckdb.Stmt)
+		if !ok {
+			return errors.New("the driver's statement has another type")
+		}
+		return look(statement)
 	})
 }
 
