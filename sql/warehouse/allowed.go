@@ -19,7 +19,7 @@ steps.allotment_weights steps.average_costs steps.average_pools steps.batch_wast
 steps.backflush_parts steps.design_yields steps.job_bases steps.overhead_budgets steps.row_order steps.run_bases
 steps.run_days steps.truss_wood steps.unplanned_units steps.board_matches steps.board_moves steps.board_rows steps.built_days
 steps.day_weeks steps.clock_readings steps.closed_unshipped steps.crew_gaps steps.crew_stretches steps.cut_boards steps.cut_parts steps.cut_rows
-steps.cut_units steps.delivered steps.double_punches steps.failed_runs steps.first_pass steps.first_quotes
+steps.cut_units steps.first_count steps.issued_boards steps.delivered steps.double_punches steps.failed_runs steps.first_pass steps.first_quotes
 steps.floor_events steps.followed_crew_days steps.inspected steps.inspection_weeks steps.issue_costs steps.issue_parts
 steps.job_lumber steps.job_minutes steps.job_people steps.job_wood steps.last_landed steps.layer_costs
 steps.layer_credits steps.left_days steps.length_prices steps.lumber_postings steps.minute_rows steps.order_prices
@@ -39,7 +39,7 @@ steps.other_pay_postings steps.cost_postings steps.postings_now steps.punch_faul
 steps.register_differences steps.job_days steps.job_class_days`)
 
 // closedTables are read by the program alone: its own state, and who was in an incident.
-var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_places history.incidents`)
+var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_places history.incidents steps.opening_items steps.opening_jobs steps.opening_runs`)
 
 // allowedFunctions are the table functions that a reader's SELECT may call.
 var allowedFunctions = wordsOf(`
