@@ -1,6 +1,20 @@
 package reports
 
-import "context"
+import (
+	"context"
+	"time"
+)
+
+// KeepJobs works out once what the sheets of the books ask of the jobs, in the period's weeks and
+// in the month of a monthly book. Run the checks before: they ask for other days.
+func KeepJobs(ctx context.Context, from Source, period Period, books []*Book) error {
+	var days []time.Time
+	for _, book := range books {
+		of := book.PeriodOf(period)
+		days = append(days, of.From, of.Until)
+	}
+	return from.KeepJobs(ctx, days...)
+}
 
 // Fill works out what the sheets of the books need before their SQL runs, as their `needs:`
 // say, for one period. Solutions of cutting problems that the warehouse does not keep yet are

@@ -83,7 +83,7 @@ func (g *Group) Read(ctx context.Context, from Source) (*PlantSheets, error) {
 	if _, err := keepResults(ctx, from); err != nil {
 		return nil, err
 	}
-	if err := from.KeepJobs(ctx, g.period.From, g.period.Until); err != nil {
+	if err := KeepJobs(ctx, from, g.period, g.books); err != nil {
 		return nil, err
 	}
 	// No sheet of a group compares crews, shifts and tables.

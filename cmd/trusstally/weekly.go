@@ -115,6 +115,9 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 		fmt.Fprintf(p.stdout, "no week that has ended holds a punch or a completion: no books written%s\n", p.refusedWords(result))
 		return err
 	}
+	if err := reports.KeepJobs(ctx, w, period, books); err != nil {
+		return err
+	}
 	plans, err := reports.Fill(ctx, w, period, books...)
 	if err != nil {
 		return err

@@ -20,14 +20,14 @@ func TestKeepJobs(t *testing.T) {
 		return w.Query(ctx, text, nil, nil, func([]any) error { return nil })
 	}
 	for _, text := range []string{
-		"SELECT * FROM job_position(DATE '2026-11-09')", "SELECT * FROM job_position(DATE '2026-11-16')", "SELECT * FROM job_bridge(DATE '2026-11-16')",
+		"SELECT * FROM job_position(DATE '2026-11-09')", "SELECT * FROM job_position(DATE '2026-11-16')", "SELECT * FROM job_bridge(DATE '2026-11-16')", "SELECT * FROM job_bridge(DATE '2026-11-09')",
 	} {
 		if err := ask(text); err != nil {
 			t.Errorf("%s: %v", text, err)
 		}
 	}
 	for _, text := range []string{
-		"SELECT * FROM job_position(DATE '2026-11-10')", "SELECT * FROM job_position(DATE '2100-01-01')", "SELECT * FROM job_bridge(DATE '2026-11-09')",
+		"SELECT * FROM job_position(DATE '2026-11-10')", "SELECT * FROM job_position(DATE '2100-01-01')", "SELECT * FROM job_bridge(DATE '2026-11-10')",
 	} {
 		if err := ask(text); err == nil || !strings.Contains(err.Error(), "is not kept for this day") {
 			t.Errorf("%s: %v", text, err)
