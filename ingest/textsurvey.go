@@ -1,0 +1,177 @@
+package ingest
+
+import (
+	"bytes"
+	"encoding/binary"
+)
+
+// textSurvey is what a first look at the whole of a text tells of it: whether each of its
+// lines is one row, so that the engine may read it by itself on all cores and the number of
+// a row is the number of its line. It looks for single bytes and pairs, which costs a
+// fraction of reading cells.
+type textSurvey struct {
+	delimiter  byte
+	bytes      int64
+	newlines   int64
+	returns    int64 // carriage returns, each before a line feed unless odd
+	delimiters int64 // those within quotes left out
+	quoted     bool  // some cell is in quotes
+	padded     bool  // some cell may have blanks around it, or characters beyond ASCII
+	odd        bool  // it has what only the framer reads: see observe
+	last       byte  // of what was seen so far
+	quote      standing
+	sinceLine  int // bytes since a line ended
+}
+
+func newTextSurvey(delimiter byte) *textSurvey {
+	return &textSurvey{delimiter: delimiter, last: '\n'}
+}
+
+// observe looks at the next part of the text.
+//
+// Odd is a carriage return that ends a line by itself, a blank line, a quote within a cell
+// that does not begin with one or after its end, a line end within quotes, and a line that
+// may be longer than a row can be.
+func (s *textSurvey) observe(part []byte) {
+	if len(part) == 0 || s.odd {
+		return
+	}
+	s.bytes += int64(len(part))
+	lines := bytes.Count(part, []byte{'\n'})
+	s.newlines += int64(lines)
+	s.measureLines(part, lines)
+	if s.last == '\r' && part[0] != '\n' {
+		s.odd = true
+	}
+	if at := bytes.IndexByte(part, '\r'); at >= 0 {
+		s.takeReturns(part[at:])
+	}
+	if s.quoted || bytes.IndexByte(part, '"') >= 0 {
+		s.takeQuotes(part)
+	} else {
+		s.delimiters += int64(bytes.Count(part, []byte{s.delimiter}))
+	}
+	if s.last == '\n' && (part[0] == '\n' || part[0] == '\r') || bytes.Contains(part, []byte("\n\n")) || bytes.Contains(part, []byte("\n\r")) {
+		s.odd = true
+	}
+	s.padded = s.padded || s.quoted || s.blanksAround(part)
+	s.last = part[len(part)-1]
+}
+
+// measureLines sees to it that no line can be longer than a row may be.
+func (s *textSurvey) measureLines(part []byte, lines int) {
+	if lines == 0 {
+		s.sinceLine += len(part)
+	} else {
+		longest := s.sinceLine + len(part)
+		s.sinceLine = len(part) - 1 - bytes.LastIndexByte(part, '\n')
+		s.odd = s.odd || longest > longestRow
+		return
+	}
+	s.odd = s.odd || s.sinceLine > longestRow
+}
+
+// takeReturns counts the carriage returns of a part that has some.
+func (s *textSurvey) takeReturns(part []byte) {
+	returns := bytes.Count(part, []byte{'\r'})
+	pairs := bytes.Count(part, []byte("\r\n"))
+	if part[len(part)-1] == '\r' { // its line feed may be in the next part
+		pairs++
+	}
+	s.returns += int64(returns)
+	s.odd = s.odd || returns != pairs
+}
+
+// takeQuotes counts the delimiters that part cells, and looks whether quotes stand where
+// they should. Up to the first quote of the text all that stood before it was plain.
+func (s *textSurvey) takeQuotes(part []byte) {
+	if !s.quoted {
+		s.quoted, s.quote = true, inPlain
+		if s.last == s.delimiter || s.last == '\n' {
+			s.quote = atStart
+		}
+	}
+	for _, b := range part {
+		switch {
+		case s.quote == inQuoted:
+			switch b {
+			case '"':
+				s.quote = atQuote
+			case '\n', '\r':
+				s.odd = true
+			}
+		case b == s.delimiter:
+			s.delimiters++
+			s.quote = atStart
+		case b == '\n':
+			s.quote = atStart
+		case b == '\r': // takeReturns sees to it that a line feed follows
+		case b == '"' && (s.quote == atStart || s.quote == atQuote):
+			s.quote = inQuoted
+		case b == '"' || s.quote == atQuote:
+			s.odd = true
+		default:
+			s.quote = inPlain
+		}
+	}
+}
+
+// blanksAround says whether a cell of the part may begin or end with what trimBlanks takes
+// off. Of characters beyond ASCII any may be such a blank.
+func (s *textSurvey) blanksAround(part []byte) bool {
+	if !ascii(part) {
+		return true
+	}
+	for _, blank := range []byte("\t\v\f") {
+		if blank != s.delimiter && bytes.IndexByte(part, blank) >= 0 {
+			return true
+		}
+	}
+	if bytes.IndexByte(part, ' ') < 0 {
+		return s.last == ' '
+	}
+	first, last := part[0], part[len(part)-1]
+	if first == ' ' || last == ' ' { // what stands beside it is in another part, or nothing
+		return true
+	}
+	for _, edge := range []byte{s.delimiter, '\n', '\r'} {
+		if edge == '\r' && s.returns == 0 {
+			continue
+		}
+		if bytes.Contains(part, []byte{edge, ' '}) || bytes.Contains(part, []byte{' ', edge}) {
+			return true
+		}
+	}
+	return false
+}
+
+// ascii says whether a text is of ASCII alone.
+func ascii(text []byte) bool {
+	for ; len(text) >= 8; text = text[8:] {
+		if binary.LittleEndian.Uint64(text)&0x8080808080808080 != 0 {
+			return false
+		}
+	}
+	for _, b := range text {
+		if b >= 0x80 {
+			return false
+		}
+	}
+	return true
+}
+
+// rows is how many rows stand after a header row on the first line, each on a line of its
+// own with so many cells; ok is false where it cannot be told without framing them.
+func (s *textSurvey) rows(cells int) (rows int64, ok bool) {
+	lines := s.newlines
+	if s.last != '\n' {
+		lines++
+	}
+	switch {
+	case s.odd || s.bytes == 0, s.last == '\r', s.quoted && s.quote == inQuoted, s.returns > 0 && s.returns != s.newlines:
+		return 0, false
+	case s.delimiters != lines*int64(cells-1):
+		return 0, false
+	}
+	return lines - 1, true
+}
