@@ -60,7 +60,7 @@ func (l *landing) copyPlain() (*plainFile, error) {
 
 // fill writes the text to file. It stops where the text turns out to be no plain one.
 func (p *plainFile) fill(file *os.File, text io.Reader, from *source) error {
-	part := make([]byte, 256<<10)
+	part := make([]byte, surveyPart)
 	for {
 		n, err := io.ReadFull(text, part)
 		p.survey.observe(part[:n])
@@ -96,12 +96,12 @@ func (p *plainFile) reading(cells int, delimiter byte) string {
 	}
 	return fmt.Sprintf(`read_csv(%s, auto_detect = false, header = true, delim = %s, quote = '%[3]s', escape = '%[3]s', new_line = '%[4]s', nullstr = '',
         strict_mode = true, ignore_errors = true, max_line_size = %[5]d, buffer_size = %[6]d, columns = {%[7]s})`,
-		quoteText(p.path), quoteText(string(delimiter)), quote, newline, longestBulkRow, plainBuffer, strings.Join(columns, ", "))
+		quoteText(p.path), quoteText(string(delimiter)), quote, newline, 2*longestRow, plainBuffer, strings.Join(columns, ", "))
 }
 
 // plainBuffer is how much of a plain file one thread reads at a time: several of the longest
 // rows, and small enough that every core gets a part of a file of a few megabytes.
-const plainBuffer = 2 * longestBulkRow
+const plainBuffer = 8 * longestRow
 
 // number finds out which numbers the engine gave to the rows of a table that reading filled.
 // ok is false where it did not take every line for a row.
@@ -122,12 +122,17 @@ func (p *plainFile) number(ctx context.Context, l *landing, table string) (ok bo
 // of their lines, and the header row is the first.
 func (p *plainFile) line() string { return fmt.Sprintf("t.rowid - %d", p.first-2) }
 
-// trimmed is SQL for a cell of a plain file without blanks around it.
+// trimmed is SQL for a cell of a plain file without blanks around it. To look for all kinds
+// of blanks costs more than all else that is done with a cell.
 func (p *plainFile) trimmed(cell int) string {
-	if !p.survey.padded {
-		return cellName(cell)
+	name := cellName(cell)
+	switch {
+	case p.survey.rare:
+		return fmt.Sprintf("nullif(trim(%s, %s), '')", name, quoteText(blanks))
+	case p.survey.padded:
+		return fmt.Sprintf("nullif(CASE WHEN starts_with(%[1]s, ' ') OR ends_with(%[1]s, ' ') THEN trim(%[1]s, ' ') ELSE %[1]s END, '')", name)
 	}
-	return fmt.Sprintf("nullif(trim(%s, %s), '')", cellName(cell), quoteText(blanks))
+	return name
 }
 
 // keepTexts makes landing_text of a plain file, which has none while nothing is wrong with

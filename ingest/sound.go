@@ -41,7 +41,14 @@ func (l *landing) meetsNothing() (bool, error) {
 	if !l.sound {
 		return false, nil
 	}
+	known, err := l.count(fmt.Sprintf("SELECT (SELECT count(*) FROM %[1]s) + (SELECT count(*) FROM history.%[1]s)", quoteName(l.feed.Name)))
+	if err != nil {
+		return false, err
+	}
 	for _, met := range []func() (int64, error){l.keysMet, l.groupsMet} {
+		if known == 0 {
+			break
+		}
 		if n, err := met(); err != nil || n > 0 {
 			return false, err
 		}

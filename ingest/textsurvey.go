@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"encoding/binary"
+	"unicode/utf8"
 )
 
 // textSurvey is what a first look at the whole of a text tells of it: whether each of its
@@ -16,7 +17,8 @@ type textSurvey struct {
 	returns    int64 // carriage returns, each before a line feed unless odd
 	delimiters int64 // those within quotes left out
 	quoted     bool  // some cell is in quotes
-	padded     bool  // some cell may have blanks around it, or characters beyond ASCII
+	padded     bool  // some cell has a ' ' at an end of it, or within quotes
+	rare       bool  // there are other blanks, wherever
 	odd        bool  // it has what only the framer reads: see observe
 	last       byte  // of what was seen so far
 	quote      standing
@@ -27,7 +29,10 @@ func newTextSurvey(delimiter byte) *textSurvey {
 	return &textSurvey{delimiter: delimiter, last: '\n'}
 }
 
-// observe looks at the next part of the text.
+// surveyPart is how much of a text is looked at in one go, at the most.
+const surveyPart = longestRow / 2
+
+// observe looks at the next part of the text, of surveyPart bytes at the most.
 //
 // Odd is a carriage return that ends a line by itself, a blank line, a quote within a cell
 // that does not begin with one or after its end, a line end within quotes, and a line that
@@ -37,9 +42,8 @@ func (s *textSurvey) observe(part []byte) {
 		return
 	}
 	s.bytes += int64(len(part))
-	lines := bytes.Count(part, []byte{'\n'})
-	s.newlines += int64(lines)
-	s.measureLines(part, lines)
+	s.newlines += int64(bytes.Count(part, []byte{'\n'}))
+	s.measureLines(part)
 	if s.last == '\r' && part[0] != '\n' {
 		s.odd = true
 	}
@@ -54,21 +58,23 @@ func (s *textSurvey) observe(part []byte) {
 	if s.last == '\n' && (part[0] == '\n' || part[0] == '\r') || bytes.Contains(part, []byte("\n\n")) || bytes.Contains(part, []byte("\n\r")) {
 		s.odd = true
 	}
-	s.padded = s.padded || s.quoted || s.blanksAround(part)
+	s.takeBlanks(part)
 	s.last = part[len(part)-1]
 }
 
-// measureLines sees to it that no line can be longer than a row may be.
-func (s *textSurvey) measureLines(part []byte, lines int) {
-	if lines == 0 {
+// measureLines sees to it that no line can be longer than a row may be: a line that begins
+// and ends within one part cannot, for parts are shorter.
+func (s *textSurvey) measureLines(part []byte) {
+	end := bytes.IndexByte(part, '\n')
+	if end < 0 {
+		end = len(part)
+	}
+	s.odd = s.odd || s.sinceLine+end > longestRow
+	if end == len(part) {
 		s.sinceLine += len(part)
 	} else {
-		longest := s.sinceLine + len(part)
 		s.sinceLine = len(part) - 1 - bytes.LastIndexByte(part, '\n')
-		s.odd = s.odd || longest > longestRow
-		return
 	}
-	s.odd = s.odd || s.sinceLine > longestRow
 }
 
 // takeReturns counts the carriage returns of a part that has some.
@@ -116,33 +122,43 @@ func (s *textSurvey) takeQuotes(part []byte) {
 	}
 }
 
-// blanksAround says whether a cell of the part may begin or end with what trimBlanks takes
-// off. Of characters beyond ASCII any may be such a blank.
-func (s *textSurvey) blanksAround(part []byte) bool {
-	if !ascii(part) {
-		return true
+// takeBlanks finds out what a cell of the part may begin or end with that trimBlanks takes off.
+func (s *textSurvey) takeBlanks(part []byte) {
+	if !s.rare {
+		s.rare = s.rareBlanks(part)
 	}
+	if s.padded || bytes.IndexByte(part, ' ') < 0 && s.last != ' ' {
+		return
+	}
+	s.padded = s.edge(s.last) && part[0] == ' ' || s.last == ' ' && s.edge(part[0])
+	for _, edge := range []byte{s.delimiter, '\n', '\r', '"'} {
+		if s.padded || edge == '\r' && s.returns == 0 || edge == '"' && !s.quoted {
+			continue
+		}
+		s.padded = bytes.Contains(part, []byte{edge, ' '}) || bytes.Contains(part, []byte{' ', edge})
+	}
+}
+
+// edge says whether a cell may end before b or begin after it.
+func (s *textSurvey) edge(b byte) bool { return b == s.delimiter || b == '\n' || b == '\r' || b == '"' }
+
+// rareBlanks says whether a part holds, wherever, one of the blanks other than ' ', or may
+// hold the beginning of one whose end is in the next part.
+func (s *textSurvey) rareBlanks(part []byte) bool {
 	for _, blank := range []byte("\t\v\f") {
 		if blank != s.delimiter && bytes.IndexByte(part, blank) >= 0 {
 			return true
 		}
 	}
-	if bytes.IndexByte(part, ' ') < 0 {
-		return s.last == ' '
+	if ascii(part) {
+		return false
 	}
-	first, last := part[0], part[len(part)-1]
-	if first == ' ' || last == ' ' { // what stands beside it is in another part, or nothing
-		return true
-	}
-	for _, edge := range []byte{s.delimiter, '\n', '\r'} {
-		if edge == '\r' && s.returns == 0 {
-			continue
-		}
-		if bytes.Contains(part, []byte{edge, ' '}) || bytes.Contains(part, []byte{' ', edge}) {
+	for _, blank := range blanks {
+		if blank >= utf8.RuneSelf && bytes.Contains(part, utf8.AppendRune(nil, blank)) {
 			return true
 		}
 	}
-	return false
+	return !utf8.Valid(part) // the text is valid: a character is cut at an end of the part
 }
 
 // ascii says whether a text is of ASCII alone.
