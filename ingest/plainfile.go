@@ -129,7 +129,7 @@ func (p *plainFile) trimmed(cell int) string {
 	switch {
 	case p.survey.rare:
 		return fmt.Sprintf("nullif(trim(%s, %s), '')", name, quoteText(blanks))
-	case p.survey.padded:
+	case p.survey.padded():
 		return fmt.Sprintf("nullif(CASE WHEN starts_with(%[1]s, ' ') OR ends_with(%[1]s, ' ') THEN trim(%[1]s, ' ') ELSE %[1]s END, '')", name)
 	}
 	return name

@@ -17,7 +17,7 @@ type textSurvey struct {
 	returns    int64 // carriage returns, each before a line feed unless odd
 	delimiters int64 // those within quotes left out
 	quoted     bool  // some cell is in quotes
-	padded     bool  // some cell has a ' ' at an end of it, or within quotes
+	spaced     bool  // some cell has a ' ' at an end of it, or within quotes
 	rare       bool  // there are other blanks, wherever
 	odd        bool  // it has what only the framer reads: see observe
 	last       byte  // of what was seen so far
@@ -127,15 +127,15 @@ func (s *textSurvey) takeBlanks(part []byte) {
 	if !s.rare {
 		s.rare = s.rareBlanks(part)
 	}
-	if s.padded || bytes.IndexByte(part, ' ') < 0 && s.last != ' ' {
+	if s.spaced || bytes.IndexByte(part, ' ') < 0 && s.last != ' ' {
 		return
 	}
-	s.padded = s.edge(s.last) && part[0] == ' ' || s.last == ' ' && s.edge(part[0])
+	s.spaced = s.edge(s.last) && part[0] == ' ' || s.last == ' ' && s.edge(part[0])
 	for _, edge := range []byte{s.delimiter, '\n', '\r', '"'} {
-		if s.padded || edge == '\r' && s.returns == 0 || edge == '"' && !s.quoted {
+		if s.spaced || edge == '\r' && s.returns == 0 || edge == '"' && !s.quoted {
 			continue
 		}
-		s.padded = bytes.Contains(part, []byte{edge, ' '}) || bytes.Contains(part, []byte{' ', edge})
+		s.spaced = bytes.Contains(part, []byte{edge, ' '}) || bytes.Contains(part, []byte{' ', edge})
 	}
 }
 
@@ -175,6 +175,9 @@ func ascii(text []byte) bool {
 	}
 	return true
 }
+
+// padded says whether a cell of the text may begin or end with a ' '.
+func (s *textSurvey) padded() bool { return s.spaced || s.last == ' ' }
 
 // rows is how many rows stand after a header row on the first line, each on a line of its
 // own with so many cells; ok is false where it cannot be told without framing them.
