@@ -113,12 +113,13 @@ func TestPlainAsFramed(t *testing.T) {
 		}
 		defer checks.Value.Set(given)
 	}
-	feeds, plain := Feeds(), 0
+	feeds, plain, tried := Feeds(), 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		feed := rapid.SampledFrom(feeds).Draw(t, "feed")
 		texts, mixed := make([][]byte, 2), make([][]byte, 2)
 		for i := range texts {
 			texts[i], mixed[i] = drawFile(t, feed)
+			tried++
 			if looksPlain(texts[i]) {
 				plain++
 			}
@@ -131,8 +132,8 @@ func TestPlainAsFramed(t *testing.T) {
 			t.Fatalf("%s\n%s\n(-framed +plain):\n%s", texts[0], texts[1], diff)
 		}
 	})
-	if plain < 20 {
-		t.Errorf("only %d plain files were tried", plain)
+	if plain < tried/5 {
+		t.Errorf("only %d of %d files are plain", plain, tried)
 	}
 }
 

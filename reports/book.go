@@ -33,6 +33,7 @@ func (b *Book) workbook(ctx context.Context, from Source, period Period, plant s
 	place := func(d *Definition) string { return d.Title + ", " + plant + ", " + period.String() }
 	if b.front != nil {
 		front := b.front.sheet(ctx, from, period, b.Title+" for "+b.ForWhom()+", "+plant+", "+period.String())
+		front.Rows = b.frontRows(ctx, from, period)
 		front.Notes = append([]string{"Written by trusstally " + Version + "."}, front.Notes...)
 		book.Sheets = append(book.Sheets, front)
 	}
@@ -114,6 +115,11 @@ func (b *Book) definitions(plant string) workbook.Sheet {
 // HoldsWages says whether a sheet of the book reads pay at the grain of one employee.
 func (b *Book) HoldsWages(ctx context.Context, from Source) (bool, error) {
 	sheets := b.Sheets
+	if text, known := findingsOf[b.Name]; known && b.front != nil {
+		if holds, err := from.HoldsWages(ctx, text); err != nil || holds {
+			return holds, err
+		}
+	}
 	if b.front != nil {
 		sheets = append([]*Definition{b.front, b.checks, b.files}, sheets...)
 	}

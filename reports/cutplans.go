@@ -41,6 +41,8 @@ var cutTables = []string{
 	// grain: one row of buy_plans and stock length of its plan
 	`CREATE TEMP TABLE IF NOT EXISTS buy_plan_boards (
     size VARCHAR, species VARCHAR, grade VARCHAR, length_16ths INTEGER, boards BIGINT, board_e4 BIGINT)`,
+	// grain: one problem that is looked up among those that the warehouse keeps
+	`CREATE TEMP TABLE IF NOT EXISTS cut_problems (problem_key VARCHAR)`,
 }
 
 // cutDemands lists the parts of each pool, and the boards on offer on the day of its last
@@ -85,6 +87,12 @@ type cutPool struct {
 	problem    cutting.Problem
 }
 
+// cutProblem is a problem and what is to be worked out of it.
+type cutProblem struct {
+	cutting.Problem
+	solve func(context.Context, cutting.Problem, int64) (cutting.Solution, error)
+}
+
 // FillCutting works out the cutting bounds and plans of the period's batches, days and weeks,
 // and of what is still to be cut at its end, and puts them where the sheets read them: the
 // temporary tables of this connection. What the warehouse keeps is not worked out again;
@@ -97,20 +105,20 @@ func FillCutting(ctx context.Context, from Source, period Period) ([]CutSolution
 	if err != nil {
 		return nil, err
 	}
-	known, err := keptSolutions(ctx, from)
-	if err != nil {
-		return nil, err
-	}
-	// Dollars decide the plan; wood and boards have bounds of their own. A week's pool is
+	// Dollars decide the plan; of wood and of boards the bound alone is wanted. A week's pool is
 	// worked out in dollars alone.
-	problems := map[string]cutting.Problem{}
+	problems := map[string]cutProblem{}
 	for _, p := range pools {
-		problems[p.problem.Key()] = p.problem
+		problems[p.problem.Key()] = cutProblem{p.problem, cutting.Solve}
 		if p.pool == "batch" || p.pool == "day" {
 			for _, other := range []cutting.Problem{p.problem.LeastWood(), p.problem.LeastBoards()} {
-				problems[other.Key()] = other
+				problems[other.BoundKey()] = cutProblem{other, cutting.SolveBound}
 			}
 		}
+	}
+	known, err := keptSolutions(ctx, from, problems)
+	if err != nil {
+		return nil, err
 	}
 	fresh, err := solveAll(ctx, problems, known)
 	if err != nil {
@@ -194,10 +202,23 @@ func cutPools(ctx context.Context, from Source, period Period) ([]*cutPool, erro
 	return planned, nil
 }
 
-// keptSolutions reads what the warehouse keeps.
-func keptSolutions(ctx context.Context, from Source) (map[string]CutSolution, error) {
+// keptSolutions reads what the warehouse keeps of these problems: over the years it keeps many
+// times as many.
+func keptSolutions(ctx context.Context, from Source, problems map[string]cutProblem) (map[string]CutSolution, error) {
+	keys := make([]string, 0, len(problems))
+	for key := range problems {
+		keys = append(keys, key)
+	}
+	sort.Strings(keys)
+	rows := temporaryRows{}
+	for _, key := range keys {
+		rows.add("cut_problems", key)
+	}
+	if err := rows.store(ctx, from, []string{"cut_problems"}); err != nil {
+		return nil, err
+	}
 	known := map[string]CutSolution{}
-	err := from.Query(ctx, "SELECT problem_key, bound, cost, boards, too_long FROM cut_solutions", nil, nil, func(row []any) error {
+	err := from.Query(ctx, "SELECT problem_key, bound, cost, boards, too_long FROM cut_solutions SEMI JOIN cut_problems USING (problem_key)", nil, nil, func(row []any) error {
 		known[text(row[0])] = CutSolution{text(row[0]), number(row[1]), number(row[2]), text(row[3]), number(row[4])}
 		return nil
 	})
@@ -206,23 +227,25 @@ func keptSolutions(ctx context.Context, from Source) (map[string]CutSolution, er
 
 // KeepCutting keeps solutions in a warehouse that is open for writing.
 func KeepCutting(ctx context.Context, to Source, solutions []CutSolution) error {
-	tx, err := to.DB.BeginTx(ctx, nil)
-	if err != nil {
+	const made = "CREATE OR REPLACE TEMP TABLE cut_solved (problem_key VARCHAR, bound BIGINT, cost BIGINT, boards VARCHAR, too_long BIGINT)"
+	if _, err := to.DB.ExecContext(ctx, made); err != nil {
 		return err
 	}
-	defer tx.Rollback()
+	rows := temporaryRows{}
 	for _, s := range solutions {
-		_, err := tx.ExecContext(ctx, "INSERT INTO cut_solutions SELECT ?, ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM cut_solutions WHERE problem_key = ?)",
-			s.Key, s.Bound, s.Cost, s.Boards, s.TooLong, s.Key)
-		if err != nil {
-			return err
-		}
+		rows.add("cut_solved", s.Key, s.Bound, s.Cost, s.Boards, s.TooLong)
 	}
-	return tx.Commit()
+	if err := to.FillTemporary(ctx, "cut_solved", rows["cut_solved"]); err != nil {
+		return err
+	}
+	_, err := to.DB.ExecContext(ctx, "INSERT INTO cut_solutions SELECT * FROM temp.cut_solved ANTI JOIN cut_solutions USING (problem_key)")
+	return err
 }
 
-// solveAll works out the problems that are not known, in order of their keys, on all cores.
-func solveAll(ctx context.Context, problems map[string]cutting.Problem, known map[string]CutSolution) ([]CutSolution, error) {
+// solveAll works out the problems that are not known on all cores, those with the most lengths
+// first: one of them alone can take as long as all the others. They are returned in order of
+// their keys.
+func solveAll(ctx context.Context, problems map[string]cutProblem, known map[string]CutSolution) ([]CutSolution, error) {
 	var keys []string
 	for key := range problems {
 		if _, ok := known[key]; !ok {
@@ -243,7 +266,7 @@ func solveAll(ctx context.Context, problems map[string]cutting.Problem, known ma
 			}
 		}()
 	}
-	for i := range keys {
+	for _, i := range bySize(keys, problems) {
 		next <- i
 	}
 	close(next)
@@ -256,8 +279,20 @@ func solveAll(ctx context.Context, problems map[string]cutting.Problem, known ma
 	return solved, nil
 }
 
-func solve(ctx context.Context, key string, p cutting.Problem) (CutSolution, error) {
-	solution, err := cutting.Solve(ctx, p, cutting.DefaultSteps)
+// bySize lists the places of keys, that of the problem with the most lengths first.
+func bySize(keys []string, problems map[string]cutProblem) []int {
+	order := make([]int, len(keys))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		return len(problems[keys[order[a]]].Parts) > len(problems[keys[order[b]]].Parts)
+	})
+	return order
+}
+
+func solve(ctx context.Context, key string, p cutProblem) (CutSolution, error) {
+	solution, err := p.solve(ctx, p.Problem, cutting.DefaultSteps)
 	if err != nil {
 		return CutSolution{}, err
 	}
@@ -306,7 +341,7 @@ func storePlans(ctx context.Context, from Source, pools []*cutPool, known map[st
 			rows.add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound, null{}, null{}, dollars.TooLong)
 		default:
 			rows.add("cut_plans", p.pool, p.name, size, species, grade, p.partsLength(), dollars.Cost, dollars.Bound,
-				known[p.problem.LeastWood().Key()].Bound, known[p.problem.LeastBoards().Key()].Bound, dollars.TooLong)
+				known[p.problem.LeastWood().BoundKey()].Bound, known[p.problem.LeastBoards().BoundKey()].Bound, dollars.TooLong)
 		}
 	}
 	return rows.store(ctx, from, []string{"cut_plans", "cut_plan_boards", "buy_plans", "buy_plan_boards"})

@@ -23,13 +23,14 @@ type Definition struct {
 	Sort       string
 	Book       string // book that a sheet of the plant's own stands in; "" for a built-in one
 	Private    string // why the sheet holds wages although it reads no table of pay; "" for most
-	Needs      string // "", cutting, comparison or intervals: what Go works out before the SQL runs
+	Needs      string // "", bridge, cutting, comparison or intervals: what is filled before the SQL runs
 	File       string // path of the .sql, for messages
 	SQL        string // the whole text, as DuckDB runs it
 
-	own   bool     // of the plant's own
-	wages bool     // own, and plant.toml lets it read wages
-	kept  *[][]any // own: the rows of its only run
+	own   bool       // of the plant's own
+	wages bool       // own, and plant.toml lets it read wages
+	kept  *[][]any   // own: the rows of its only run
+	shown *shownRows // what the book showed, for the pages; nil where it isn't remembered
 }
 
 // Parameter is one bound parameter of the SQL.
@@ -136,8 +137,8 @@ func ParseDefinition(file, text string) (*Definition, error) {
 		case "sort":
 			d.Sort = value
 		case "needs":
-			if value != needsCutting && value != needsComparison && value != needsIntervals {
-				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsCutting+", "+needsComparison+" or "+needsIntervals)
+			if value != needsCutting && value != needsComparison && value != needsIntervals && value != needsBridge {
+				fail(i+1, CodeUnknownKey, fmt.Sprintf("nothing of that name is worked out (%s)", value), needsBridge+", "+needsCutting+", "+needsComparison+" or "+needsIntervals)
 			}
 			d.Needs = value
 		case "book":

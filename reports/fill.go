@@ -12,6 +12,11 @@ func Fill(ctx context.Context, from Source, period Period, books ...*Book) ([]Cu
 			needs[d.Needs] = true
 		}
 	}
+	if needs[needsBridge] {
+		if err := FillBridge(ctx, from, period); err != nil {
+			return nil, err
+		}
+	}
 	var fresh []CutSolution
 	if needs[needsCutting] {
 		var err error

@@ -17,7 +17,7 @@ const (
 // no dollars, no pace, no injuries and names no job, crew or person. The wall's is a file of
 // its own, since what a file holds can be read, whatever its styles hide. Every figure is a
 // cell of the weekly books, which must be written from the same source and period; what they
-// need must be filled.
+// need must be filled. What RememberForPages let the books remember is not worked out again.
 func Pages(ctx context.Context, books []*Book, from Source, period Period, plant string) (week, wall page.Page, err error) {
 	var weekly []*Book // not the plant's own, which can hold anything
 	for _, book := range books {

@@ -206,10 +206,19 @@ func markedText(cell any, isDay bool) string {
 	return cellText(cell, isDay)
 }
 
-// rows is the sheet as a sequence for the workbook.
+// rows is the sheet as a sequence for the workbook. The row is reused.
 func (d *Definition) rows(ctx context.Context, from Source, period Period) iter.Seq2[[]any, error] {
 	return func(yield func([]any, error) bool) {
+		if d.shown.of(period) {
+			for _, cells := range d.shown.rows {
+				if !yield(cells, nil) {
+					return
+				}
+			}
+			return
+		}
 		stopped := fmt.Errorf("stopped")
+		remembered := d.shown.begin(period)
 		cells := make([]any, len(d.Columns))
 		err := d.each(ctx, from, period, func(row []any) error {
 			for i, cell := range row {
@@ -219,12 +228,15 @@ func (d *Definition) rows(ctx context.Context, from Source, period Period) iter.
 					cells[i] = cell
 				}
 			}
+			remembered.add(cells)
 			if !yield(cells, nil) {
 				return stopped
 			}
 			return nil
 		})
-		if err != nil && err != stopped {
+		if err == nil {
+			remembered.end()
+		} else if err != stopped {
 			yield(nil, err)
 		}
 	}

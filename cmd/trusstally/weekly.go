@@ -119,6 +119,7 @@ func (p *program) runWeek(ctx context.Context, f *folder, week string, strict bo
 	if err != nil {
 		return err
 	}
+	reports.RememberForPages(books)
 	written, open, err := p.writeBooks(ctx, w, f, books, period)
 	if err != nil {
 		return err

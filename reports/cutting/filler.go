@@ -18,7 +18,8 @@ type filler struct {
 	worth    []int64
 	density  []int64 // worth per weight, rounded up
 	copies   []int
-	lightest []int // of this and all later entries
+	byItem   []int64 // density of parts
+	lightest []int   // of this and all later entries
 
 	capacity []int
 	best     []int64   // for each stock: a pattern has to be worth more
@@ -58,12 +59,13 @@ func (f *filler) load(worth []int64, copies []int) {
 	n := len(f.item)
 	f.weight, f.copies, f.lightest = resized(f.weight, n), resized(f.copies, n), resized(f.lightest, n+1)
 	f.worth, f.density = resized(f.worth, n), resized(f.density, n)
-	density := func(item int32) int64 {
+	f.byItem = resized(f.byItem, len(worth))
+	for _, item := range f.item {
 		w := int64(weight[item])
-		return (worth[item] + w - 1) / w
+		f.byItem[item] = (worth[item] + w - 1) / w
 	}
 	slices.SortFunc(f.item, func(a, b int32) int {
-		if x, y := density(a), density(b); x != y {
+		if x, y := f.byItem[a], f.byItem[b]; x != y {
 			if x > y {
 				return -1
 			}
@@ -74,7 +76,7 @@ func (f *filler) load(worth []int64, copies []int) {
 	f.lightest[n] = math.MaxInt
 	for j := n - 1; j >= 0; j-- {
 		item := f.item[j]
-		f.weight[j], f.worth[j], f.density[j], f.copies[j] = weight[item], worth[item], density(item), copies[item]
+		f.weight[j], f.worth[j], f.density[j], f.copies[j] = weight[item], worth[item], f.byItem[item], copies[item]
 		f.lightest[j] = min(f.lightest[j+1], f.weight[j])
 	}
 }
@@ -180,6 +182,20 @@ func (f *filler) trace(capacity, first int, least, nodes int64) []int32 {
 	f.follow(0, capacity, worth)
 	f.work.spend((nodes - max(f.nodes, 0)) * 4)
 	return f.traced
+}
+
+// mostOver is the stock on which, by the table, a pattern with entry first on it can be worth
+// most more than threshold; -1 where there is none.
+func (f *filler) mostOver(first int, threshold []int64) int {
+	best, most := -1, int64(0)
+	for k, capacity := range f.inst.capacity {
+		if rest := capacity - f.weight[first]; rest >= 0 {
+			if over := f.worth[first] + f.most[rest] - threshold[k]; over > most {
+				best, most = k, over
+			}
+		}
+	}
+	return best
 }
 
 func (f *filler) follow(j, room int, worth int64) {

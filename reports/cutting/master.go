@@ -2,12 +2,11 @@ package cutting
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
 // master is the linear program over the patterns known so far, solved by the revised
-// simplex method with an explicit inverse. Its figures are floating point: they choose
+// simplex method (Dantzig) over a factorised basis. Its figures are floating point: they choose
 // patterns and values, and prove nothing. Products are converted before they are added, so
 // that no machine fuses the two and all get the same bits.
 //
@@ -23,13 +22,21 @@ type master struct {
 	columns  []column
 	position []int // of a column: its row in the basis, or -1
 	basis    []int
-	inverse  []float64
+	factors  *factors
 	level    []float64 // how often each basic column is taken
 	dual     []float64
 	pivots   int
+	byEdge   bool      // columns are chosen by reference weights
+	byRows   sparse    // entries of all columns, of reprice
+	along    []float64 // by column, zeros between calls
+	bought   int       // the first column of narrow
 
-	alpha   []float64
-	nonzero []int32
+	alpha   []float64 // the entering column in terms of the basis, by place
+	across  []float64 // the leaving place's row of the inverse
+	byRow   []float64 // to work with; zeros between calls
+	byPlace []float64
+	reduced []float64 // costs of columns, in optimise
+	weight  []float64
 }
 
 type column struct {
@@ -63,7 +70,10 @@ func newMaster(inst *instance, work *work) *master {
 	m.dual = make([]float64, m.size)
 	m.alpha = make([]float64, m.size)
 	m.basis = make([]int, m.size)
-	m.inverse = make([]float64, m.size*m.size)
+	m.across = make([]float64, m.size)
+	m.byRow = make([]float64, m.size)
+	m.byPlace = make([]float64, m.size)
+	m.factors = newFactors(m.size)
 	for i, demand := range inst.demand {
 		m.right[i] = float64(demand)
 		m.add(column{rows: []int32{int32(i)}, entries: []float64{-1}, stock: -1})
@@ -94,15 +104,40 @@ func newMaster(inst *instance, work *work) *master {
 			m.enter(len(m.columns)-1, row)
 		}
 	}
+	m.refactor()
 	m.refresh()
 	return m
+}
+
+// narrow keeps the duals of parts between two multiples of worth: a part more may be had at the
+// one, a part too many is paid for at the other. The basis is then nothing but parts that are
+// had. What duals are like is known beforehand, and a program that starts from there takes a
+// small part of the pivots.
+func (m *master) narrow(worth []float64, least, most float64) {
+	m.bought = len(m.columns)
+	for i, value := range worth {
+		m.columns[i].cost = float64(-least * value)
+		m.add(column{rows: []int32{int32(i)}, entries: []float64{1}, cost: float64(most * value), stock: -1, foreign: true})
+		m.position[m.basis[i]] = -1
+		m.enter(len(m.columns)-1, i)
+	}
+	m.refactor()
+	m.refresh()
+}
+
+// widen lets go of the duals.
+func (m *master) widen() {
+	for i := range m.inst.weight {
+		m.columns[i].cost = 0
+		m.columns[m.bought+i].cost = costOfUncut
+	}
+	m.refresh()
 }
 
 // enter puts a column that stands in one row alone into the first basis.
 func (m *master) enter(c, row int) {
 	m.basis[row] = c
 	m.position[c] = row
-	m.inverse[row*m.size+row] = 1 / m.columns[c].entries[0]
 }
 
 func (m *master) add(c column) {
@@ -156,8 +191,11 @@ func (m *master) keepBest(n int) {
 	for _, other := range others[n:] {
 		dropped[other.column] = true
 	}
-	kept := 0
+	kept, bought := 0, m.bought
 	for c := range m.columns {
+		if dropped[c] && c < bought {
+			m.bought--
+		}
 		if !dropped[c] {
 			m.columns[kept], m.position[kept] = m.columns[c], m.position[c]
 			if row := m.position[kept]; row >= 0 {
@@ -172,165 +210,3 @@ func (m *master) keepBest(n int) {
 func (m *master) dearest() float64 { return float64(slices.Max(m.inst.price)) }
 
 func (m *master) costOf(stock int) float64 { return float64(m.inst.price[stock]) / m.dearest() }
-
-// refresh works levels and duals out of the inverse.
-func (m *master) refresh() {
-	clear(m.dual)
-	for r := range m.size {
-		row := m.inverse[r*m.size : (r+1)*m.size]
-		cost := m.columns[m.basis[r]].cost
-		sum := 0.0
-		for i, value := range row {
-			if value != 0 {
-				sum += float64(value * m.right[i])
-				m.dual[i] += float64(value * cost)
-			}
-		}
-		m.level[r] = sum
-	}
-	m.work.spend(int64(m.size*m.size) / 2)
-}
-
-func (m *master) value() float64 {
-	sum := 0.0
-	for r, c := range m.basis {
-		sum += float64(m.level[r] * m.columns[c].cost)
-	}
-	return sum
-}
-
-func (m *master) reducedCost(c *column) float64 {
-	cost := c.cost
-	for t, row := range c.rows {
-		cost -= float64(m.dual[row] * c.entries[t])
-	}
-	return cost
-}
-
-// optimise is the primal method: from a basis whose levels are not negative.
-func (m *master) optimise() {
-	for range 20*m.size + 1000 {
-		entering, least := -1, -tiny
-		for c := range m.columns {
-			if m.position[c] < 0 {
-				if cost := m.reducedCost(&m.columns[c]); cost < least {
-					entering, least = c, cost
-				}
-			}
-		}
-		if entering < 0 || !m.work.spend(int64(len(m.columns))) {
-			break
-		}
-		m.transform(entering)
-		leaving, ratio := -1, math.Inf(1)
-		for r, alpha := range m.alpha {
-			if alpha <= tiny {
-				continue
-			}
-			step := max(m.level[r], 0) / alpha
-			if step < ratio-tiny || step < ratio+tiny && (alpha > m.alpha[leaving] ||
-				alpha == m.alpha[leaving] && m.basis[r] < m.basis[leaving]) {
-				leaving, ratio = r, min(step, ratio)
-			}
-		}
-		if leaving < 0 {
-			break
-		}
-		m.pivot(entering, leaving, least)
-	}
-	m.refresh()
-}
-
-// repair is the dual method: from a basis whose reduced costs are not negative, after the
-// right side has changed. False when nothing is possible, or not worth the while.
-func (m *master) repair() bool {
-	for pivots := 0; ; pivots++ {
-		leaving, worst := -1, -1e-7
-		for r, level := range m.level {
-			if level < worst {
-				leaving, worst = r, level
-			}
-		}
-		if leaving < 0 {
-			break
-		}
-		if pivots > m.size+50 {
-			return false
-		}
-		row := m.inverse[leaving*m.size : (leaving+1)*m.size]
-		entering, least, entry := -1, math.Inf(1), 0.0
-		for c := range m.columns {
-			if m.position[c] >= 0 {
-				continue
-			}
-			alpha := 0.0
-			for t, r := range m.columns[c].rows {
-				alpha += float64(row[r] * m.columns[c].entries[t])
-			}
-			if alpha >= -tiny {
-				continue
-			}
-			ratio := max(m.reducedCost(&m.columns[c]), 0) / -alpha
-			if ratio < least-tiny || ratio < least+tiny && alpha < entry {
-				entering, least, entry = c, min(ratio, least), alpha
-			}
-		}
-		if entering < 0 || !m.work.spend(2*int64(len(m.columns))) {
-			return false
-		}
-		m.transform(entering)
-		if m.alpha[leaving] > -tiny {
-			return false
-		}
-		m.pivot(entering, leaving, m.reducedCost(&m.columns[entering]))
-	}
-	m.refresh()
-	return true
-}
-
-// transform sets alpha to the column in terms of the basis.
-func (m *master) transform(c int) {
-	entering := &m.columns[c]
-	for r := range m.size {
-		sum := 0.0
-		row := m.inverse[r*m.size : (r+1)*m.size]
-		for t, i := range entering.rows {
-			sum += float64(row[i] * entering.entries[t])
-		}
-		m.alpha[r] = sum
-	}
-	m.work.spend(int64(m.size))
-}
-
-func (m *master) pivot(entering, leaving int, reducedCost float64) {
-	size := m.size
-	pivot := m.inverse[leaving*size : (leaving+1)*size]
-	scale := 1 / m.alpha[leaving]
-	m.nonzero = m.nonzero[:0]
-	for i, value := range pivot {
-		if value != 0 {
-			pivot[i] = float64(value * scale)
-			m.nonzero = append(m.nonzero, int32(i))
-		}
-	}
-	m.level[leaving] *= scale
-	level := m.level[leaving]
-	for r, alpha := range m.alpha {
-		if r == leaving || math.Abs(alpha) < 1e-13 {
-			continue
-		}
-		m.work.spend(int64(len(m.nonzero)) / 4)
-		row := m.inverse[r*size : (r+1)*size]
-		for _, i := range m.nonzero {
-			row[i] -= float64(alpha * pivot[i])
-		}
-		m.level[r] -= float64(alpha * level)
-	}
-	for _, i := range m.nonzero {
-		m.dual[i] += float64(reducedCost * pivot[i])
-	}
-	m.position[m.basis[leaving]] = -1
-	m.basis[leaving] = entering
-	m.position[entering] = leaving
-	m.pivots++
-}

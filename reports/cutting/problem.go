@@ -119,15 +119,20 @@ func (p Problem) Check() error {
 
 // solverEdition is part of every key: raised when a solution of the same problem may
 // change, so that kept solutions fall out of use.
-const solverEdition = 1
+const solverEdition = 2
 
 // Key is the SHA-256 of the problem's canonical text, in hexadecimal: equal for problems
 // that differ only in order, in parts of count 0, or in equal lengths that stand several
 // times. A solution may be kept under it; whoever solves with several limits of steps must
 // put the limit beside it.
-func (p Problem) Key() string {
+func (p Problem) Key() string { return p.keyOf("cutting") }
+
+// BoundKey is the key of what SolveBound gives: its plan is no plan of Solve's.
+func (p Problem) BoundKey() string { return p.keyOf("cutting bound") }
+
+func (p Problem) keyOf(what string) string {
 	var text strings.Builder
-	fmt.Fprintf(&text, "cutting %d\nkerf %d\ntrim %d\n", solverEdition, p.Kerf, p.Trim)
+	fmt.Fprintf(&text, "%s %d\nkerf %d\ntrim %d\n", what, solverEdition, p.Kerf, p.Trim)
 	for _, part := range mergedParts(p.Parts) {
 		fmt.Fprintf(&text, "part %d %d\n", part.Length, part.Count)
 	}

@@ -16,6 +16,10 @@ const DefaultSteps = 2_000_000_000
 // inverse has the square of that many figures.
 const lengthsAtMost = 2000
 
+// searchedParts is the number of parts up to which a whole problem is searched at last, which
+// may raise its bound.
+const searchedParts = 100
+
 // ErrTooFewBoards says that the boards at hand are proven not to hold the parts.
 var ErrTooFewBoards = errors.New("too few boards at hand to cut the parts from")
 
@@ -35,9 +39,19 @@ var ErrNoPlan = errors.New("no plan found with the boards at hand")
 //
 // The linear program is that of Gilmore and Gomory (1961), by column generation; see
 // certificate for the bound. The plan comes from rounding the linear program step by step,
-// from greedy filling with revised values, and from cutting a few boards' parts anew by
-// complete search.
+// from greedy filling with revised values, from cutting a few boards' parts anew by
+// complete search, and from planning some sixty boards' parts anew as a problem of their own.
 func Solve(ctx context.Context, p Problem, steps int64) (Solution, error) {
+	return solve(ctx, p, steps, false)
+}
+
+// SolveBound is Solve for who wants the bound alone: it is the same, and no work goes into a
+// better plan than the bound needs.
+func SolveBound(ctx context.Context, p Problem, steps int64) (Solution, error) {
+	return solve(ctx, p, steps, true)
+}
+
+func solve(ctx context.Context, p Problem, steps int64, boundOnly bool) (Solution, error) {
 	if err := p.Check(); err != nil {
 		return Solution{}, err
 	}
@@ -50,7 +64,8 @@ func Solve(ctx context.Context, p Problem, steps int64) (Solution, error) {
 		return solution, nil
 	}
 	work := &work{ctx: ctx, limit: steps}
-	s := &solver{inst: inst, work: work, scale: scaleFor(inst), filler: newFiller(inst, work)}
+	s := newSolver(inst, work)
+	s.boundOnly = boundOnly
 	s.solve()
 	if work.err != nil {
 		return Solution{}, work.err
@@ -79,6 +94,15 @@ type solver struct {
 	cost       int64
 	impossible bool
 	seeds      []run // patterns of the first plans
+	boundOnly  bool
+	many       bool // lengths: see manyLengths
+	// values is what parts are worth in the problem whose plan this is a part of, in dearest
+	// boards; nil for a whole problem.
+	values []float64
+}
+
+func newSolver(inst *instance, work *work) *solver {
+	return &solver{inst: inst, work: work, scale: scaleFor(inst), filler: newFiller(inst, work), many: len(inst.weight) >= manyLengths}
 }
 
 func (s *solver) solve() {
@@ -92,7 +116,11 @@ func (s *solver) solve() {
 			s.offer(runs)
 		}
 	}
-	s.correctValues(inst.demand, inst.limit, nil, 4)
+	times := 4
+	if s.many {
+		times = 1 // the linear program doesn't start from these plans
+	}
+	s.correctValues(inst.demand, inst.limit, nil, times)
 	if s.done() {
 		return
 	}
@@ -102,6 +130,9 @@ func (s *solver) solve() {
 	s.generate()
 	if s.done() {
 		return
+	}
+	if s.boundOnly && s.plan != nil && inst.parts > searchedParts {
+		return // what follows makes plans only
 	}
 	if s.plan == nil || inst.parts <= 24 {
 		s.searchAll(20_000)
@@ -117,8 +148,10 @@ func (s *solver) solve() {
 	if s.done() {
 		return
 	}
-	if inst.parts <= 100 {
+	if inst.parts <= searchedParts {
 		s.searchAll(20_000)
+	} else if s.values == nil {
+		s.rebuild()
 	}
 }
 
@@ -164,116 +197,6 @@ func (s *solver) correctValues(residual, left []int, fixed []run, times int) {
 	}
 }
 
-// generate is column generation.
-func (s *solver) generate() {
-	inst := s.inst
-	m := newMaster(inst, s.work)
-	s.master = m
-	for _, r := range joined(s.seeds) {
-		m.addPattern(r.stock, r.items)
-	}
-	s.seeds = nil
-	unit := float64(float64(s.scale) * m.dearest())
-	worth := make([]int64, len(inst.weight))
-	threshold := make([]int64, len(inst.capacity))
-	hair := s.scale*slices.Max(inst.price)>>27 + 1
-	for round := 0; ; round++ {
-		m.optimise()
-		value := float64(m.value() * m.dearest())
-		if s.plan != nil && s.cost == s.bound || !s.work.spend(0) {
-			return
-		}
-		uncut := m.uncut()
-		if !uncut {
-			if lowest := math.Ceil((value - float64(1e-6*value)) / float64(inst.grid)); float64(s.bound/inst.grid) >= lowest {
-				return
-			}
-		}
-		for i := range worth {
-			worth[i] = int64(min(max(float64(m.dual[i]*unit), 0), largestWorth))
-		}
-		for k, row := range m.rowOf {
-			s.filler.best[k] = s.scale*inst.price[k] + hair
-			if row >= 0 {
-				s.filler.best[k] += int64(min(max(float64(-m.dual[row]*unit), 0), largestWorth))
-			}
-		}
-		for k := range threshold {
-			threshold[k] = s.filler.best[k]
-		}
-		s.filler.load(worth, inst.demand)
-		complete := s.filler.fill(inst.capacity, 4000)
-		fresh := s.addFound()
-		if complete {
-			if proof, ok := certify(inst, s.scale, worth, s.filler.best); ok {
-				s.take(proof)
-			}
-		} else {
-			fresh += s.tabulated(worth, threshold)
-		}
-		if fresh == 0 {
-			return
-		}
-	}
-}
-
-// addFound adds what the filler found to the linear program, as far as it makes it
-// cheaper, and says how many patterns that were.
-func (s *solver) addFound() int {
-	m := s.master
-	fresh := 0
-	var before []int32
-	for k, found := range s.filler.found {
-		if found == nil {
-			continue
-		}
-		items := slices.Sorted(slices.Values(found))
-		if k > 0 && slices.Equal(before, items) && s.inst.limit[k-1] == Unlimited {
-			continue
-		}
-		before = items
-		m.addPattern(k, items)
-		if m.reducedCost(&m.columns[len(m.columns)-1]) >= -tiny {
-			m.removeLast()
-		} else {
-			fresh++
-		}
-	}
-	return fresh
-}
-
-// tabulated does what fill could not: it proves the bound of these values, and adds the
-// best pattern of each stock and of each part.
-func (s *solver) tabulated(worth, threshold []int64) int {
-	inst, f := s.inst, s.filler
-	f.tabulate(inst.capacity[len(inst.capacity)-1])
-	most := make([]int64, len(inst.capacity))
-	for k, capacity := range inst.capacity {
-		most[k] = f.most[capacity]
-	}
-	if proof, ok := certify(inst, s.scale, worth, most); ok {
-		s.take(proof)
-	}
-	fresh := 0
-	for first := -1; first < len(f.item); first++ {
-		for k, capacity := range inst.capacity {
-			f.found[k] = f.trace(capacity, first, threshold[k], 400)
-		}
-		fresh += s.addFound()
-	}
-	return fresh
-}
-
-// uncut says that the linear program still leaves parts uncut.
-func (m *master) uncut() bool {
-	for r, c := range m.basis {
-		if m.columns[c].foreign && m.level[r] > 1e-7 {
-			return true
-		}
-	}
-	return false
-}
-
 // dive rounds the linear program: the pattern nearest to its next whole number is cut that
 // often, the program is solved again for what is left, and on the way what is left is
 // planned greedily.
@@ -297,6 +220,7 @@ func (s *solver) dive() {
 		}
 	}
 	m.keepBest(4 * m.size)
+	m.listRows()
 	for s.work.spend(0) {
 		type fraction struct {
 			column int

@@ -14,11 +14,11 @@ losses AS (
 ),
 terms AS (
     SELECT b.job, b.place, b.term, b.cents
-    FROM job_bridge(until_day) AS b
+    FROM temp.period_bridge AS b
     SEMI JOIN shipped AS s ON s.job = b.job AND NOT s.closed_unshipped AND s.variance_usd < 0
     -- A lower grade is no saving and no cause: a question for the truss designer. Change orders
     -- move the quote, not the job against it.
-    WHERE b.cents < 0 AND b.term NOT LIKE 'grade below%' AND b.term <> 'change orders'
+    WHERE b.from_day = from_day AND b.until_day = until_day AND b.cents < 0 AND b.term NOT LIKE 'grade below%' AND b.term <> 'change orders'
 ),
 -- The term that took most from the jobs finished at a loss, all together.
 loss_term AS (

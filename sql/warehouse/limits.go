@@ -2,10 +2,11 @@ package warehouse
 
 import (
 	"context"
-	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"regexp"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -87,10 +88,19 @@ func PlaceOf(file, text string, err error) string {
 }
 
 // namedArguments is the driver's form of parameters, in order of their names.
-func namedArguments(names []string, parameters map[string]any) []any {
-	arguments := make([]any, len(names))
-	for i, name := range names {
-		arguments[i] = sql.Named(name, parameters[name])
+func namedArguments(parameters map[string]any) ([]driver.NamedValue, error) {
+	names := make([]string, 0, len(parameters))
+	for name := range parameters {
+		names = append(names, name)
 	}
-	return arguments
+	sort.Strings(names)
+	arguments := make([]driver.NamedValue, len(names))
+	for i, name := range names {
+		value, err := driver.DefaultParameterConverter.ConvertValue(parameters[name])
+		if err != nil {
+			return nil, fmt.Errorf("parameter %s: %w", name, err)
+		}
+		arguments[i] = driver.NamedValue{Name: name, Ordinal: i + 1, Value: value}
+	}
+	return arguments, nil
 }

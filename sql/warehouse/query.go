@@ -5,9 +5,9 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"iter"
 	"math/big"
-	"sort"
 	"strings"
 	"time"
 
@@ -35,47 +35,57 @@ func (w *Warehouse) Query(ctx context.Context, text string, parameters map[strin
 	return w.limits.limitProblem(limited, w.query(limited, text, parameters, columns, each))
 }
 
+// query prepares the text once: a statement of the books takes as long to prepare as to run.
 func (w *Warehouse) query(ctx context.Context, text string, parameters map[string]any, columns func([]ResultColumn), each func(row []any) error) error {
-	if err := w.checkStatement(ctx, text, parameters); err != nil {
-		return err
+	return w.prepared(ctx, text, func(prepared driver.Stmt) error {
+		statement, ok := prepared.(*duckdb.Stmt)
+		if !ok {
+			return errors.New("the driver's statement has another type")
+		}
+		if err := checkStatement(statement, parameters); err != nil {
+			return err
+		}
+		arguments, err := namedArguments(parameters)
+		if err != nil {
+			return err
+		}
+		rows, err := statement.QueryContext(ctx, arguments)
+		if err != nil {
+			return sqlProblem(err)
+		}
+		defer rows.Close()
+		return walk(rows, columns, each)
+	})
+}
+
+// walk hands over the columns and each row of a result.
+func walk(rows driver.Rows, columns func([]ResultColumn), each func(row []any) error) error {
+	types, ok := rows.(driver.RowsColumnTypeDatabaseTypeName)
+	if !ok {
+		return errors.New("the driver's rows do not name their types")
 	}
-	names := make([]string, 0, len(parameters))
-	for name := range parameters {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	rows, err := w.DB.QueryContext(ctx, text, namedArguments(names, parameters)...)
-	if err != nil {
-		return sqlProblem(err)
-	}
-	defer rows.Close()
-	types, err := rows.ColumnTypes()
-	if err != nil {
-		return err
-	}
-	described := make([]ResultColumn, len(types))
-	for i, t := range types {
-		described[i] = ResultColumn{Name: t.Name(), Type: t.DatabaseTypeName()}
+	names := rows.Columns()
+	described := make([]ResultColumn, len(names))
+	for i, name := range names {
+		described[i] = ResultColumn{Name: name, Type: types.ColumnTypeDatabaseTypeName(i)}
 	}
 	if columns != nil {
 		columns(described)
 	}
-	row, targets := make([]any, len(types)), make([]any, len(types))
-	for i := range row {
-		targets[i] = &row[i]
-	}
-	for rows.Next() {
-		if err := rows.Scan(targets...); err != nil {
-			return err
+	row, values := make([]any, len(names)), make([]driver.Value, len(names))
+	for {
+		if err := rows.Next(values); err == io.EOF {
+			return nil
+		} else if err != nil {
+			return sqlProblem(err)
 		}
-		for i := range row {
-			row[i] = plain(row[i])
+		for i, value := range values {
+			row[i] = plain(value)
 		}
 		if err := each(row); err != nil {
 			return err
 		}
 	}
-	return sqlProblem(rows.Err())
 }
 
 // Rows is Query as a sequence of rows, for a writer that walks them once.
@@ -118,39 +128,33 @@ func (w *Warehouse) prepared(ctx context.Context, text string, look func(driver.
 	})
 }
 
-// checkStatement says whether the text is one SELECT, and whether the parameters are the ones
-// that it names.
-func (w *Warehouse) checkStatement(ctx context.Context, text string, parameters map[string]any) error {
-	return w.prepared(ctx, text, func(prepared driver.Stmt) error {
-		statement, ok := prepared.(*duckdb.Stmt)
-		if !ok {
-			return errors.New("the driver's statement has another type")
-		}
-		kind, err := statement.StatementType()
+// checkStatement says whether the statement is a SELECT, and whether the parameters are the
+// ones that it names.
+func checkStatement(statement *duckdb.Stmt, parameters map[string]any) error {
+	kind, err := statement.StatementType()
+	if err != nil {
+		return err
+	}
+	if kind != duckdb.STATEMENT_TYPE_SELECT {
+		return problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+	}
+	wanted := map[string]bool{}
+	for i := 1; i <= statement.NumInput(); i++ {
+		name, err := statement.ParamName(i)
 		if err != nil {
 			return err
 		}
-		if kind != duckdb.STATEMENT_TYPE_SELECT {
-			return problem.List{{What: "only one SELECT can be run", Code: CodeNotASelect, Usage: true, Hint: "start with SELECT or WITH; nothing can be changed from here"}}
+		if _, given := parameters[name]; !given {
+			return parameterProblem(fmt.Sprintf("nothing fills the parameter $%s of the SQL", name))
 		}
-		wanted := map[string]bool{}
-		for i := 1; i <= statement.NumInput(); i++ {
-			name, err := statement.ParamName(i)
-			if err != nil {
-				return err
-			}
-			if _, given := parameters[name]; !given {
-				return parameterProblem(fmt.Sprintf("nothing fills the parameter $%s of the SQL", name))
-			}
-			wanted[name] = true
+		wanted[name] = true
+	}
+	for name := range parameters {
+		if !wanted[name] {
+			return parameterProblem(fmt.Sprintf("the parameter $%s is declared and not in the SQL", name))
 		}
-		for name := range parameters {
-			if !wanted[name] {
-				return parameterProblem(fmt.Sprintf("the parameter $%s is declared and not in the SQL", name))
-			}
-		}
-		return nil
-	})
+	}
+	return nil
 }
 
 // parameterProblem is a parameter that is in the SQL or declared, and not in both.

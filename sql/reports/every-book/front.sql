@@ -39,12 +39,8 @@ balanced AS (
 -- The first five findings in the book's own order lead, beside cautions; what is left is also said.
 told AS (
     SELECT f.*, CASE WHEN f.place < 30 THEN 0 ELSE row_number() OVER (PARTITION BY f.place < 30 ORDER BY f.place, f.item, f.detail) END AS number
-    FROM (
-        SELECT * FROM job_margin_findings($from::DATE, $until::DATE) WHERE $book::VARCHAR = 'job-margin'
-        UNION ALL SELECT * FROM lumber_yield_findings($from::DATE, $until::DATE) WHERE $book::VARCHAR = 'lumber-yield'
-        UNION ALL SELECT * FROM crews_shifts_findings($from::DATE, $until::DATE) WHERE $book::VARCHAR = 'crews-shifts'
-        UNION ALL SELECT * FROM month_end_findings($from::DATE, $until::DATE) WHERE $book::VARCHAR = 'month-end'
-    ) AS f
+    FROM temp.book_findings AS f
+    WHERE f.book = $book::VARCHAR AND f.from_day = $from::DATE AND f.until_day = $until::DATE
 ),
 findings AS (
     SELECT CASE WHEN t.number > 5 THEN 39 ELSE t.place END AS place, CASE WHEN t.number > 5 THEN 'also' ELSE 'finding' END AS topic, t.item, t.detail, t.sheet_row, t.rows, t.people_min, t.amount_usd

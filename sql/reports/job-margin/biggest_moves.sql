@@ -13,15 +13,18 @@
 -- column: basis        | Stands on     | text | - | what stands in for something that the plant doesn't record; blank where all is measured
 -- emphasis: moved_usd | negative
 -- link:   job | bridge_by_job | job
+-- needs:  bridge
 -- sort:   distance from the quote
 WITH shipped AS (
     SELECT job, customer, basis, margin_cents
-    FROM bridged_jobs($from::DATE, $until::DATE)
+    FROM temp.period_jobs
+    WHERE from_day = $from::DATE AND until_day = $until::DATE
 ),
 terms AS (
     SELECT b.job, b.term, b.cents, sum(b.cents) OVER (PARTITION BY b.job)::BIGINT AS moved, row_number() OVER (PARTITION BY b.job ORDER BY abs(b.cents) DESC, b.place) AS size_order
-    FROM job_bridge($until::DATE) AS b
+    FROM temp.period_bridge AS b
     SEMI JOIN shipped AS s ON s.job = b.job
+    WHERE b.from_day = $from::DATE AND b.until_day = $until::DATE
 ),
 moved AS (
     SELECT

@@ -30,10 +30,12 @@
 -- column: basis          | Stands on       | text | -   | what stands in for something that the plant doesn't record; blank where all is measured
 -- link:   job | margin_by_job | job
 -- note:   Above 0 a term raised the margin. The terms add up to the cent.
+-- needs:  bridge
 -- sort:   job
 WITH shipped AS (
     SELECT job, basis, margin_cents, without_overhead
-    FROM bridged_jobs($from::DATE, $until::DATE)
+    FROM temp.period_jobs
+    WHERE from_day = $from::DATE AND until_day = $until::DATE
 ),
 wide AS (
     SELECT
@@ -49,7 +51,7 @@ wide AS (
         coalesce(sum(b.cents) FILTER (WHERE b.place = 52), 0)::BIGINT AS t52, coalesce(sum(b.cents) FILTER (WHERE b.place = 53), 0)::BIGINT AS t53,
         coalesce(sum(b.cents) FILTER (WHERE b.place = 54), 0)::BIGINT AS t54, coalesce(sum(b.cents) FILTER (WHERE b.place = 60), 0)::BIGINT AS t60
     FROM shipped AS s
-    JOIN job_bridge($until::DATE) AS b ON b.job = s.job
+    JOIN temp.period_bridge AS b ON b.job = s.job AND b.from_day = $from::DATE AND b.until_day = $until::DATE
     GROUP BY s.job, s.basis, s.margin_cents, s.without_overhead
 )
 SELECT

@@ -17,17 +17,20 @@
 -- emphasis: effect_usd | negative
 -- note:   The terms add up to the cent. A job without a quote, or incomplete, is left out and counted on margin_summary. Where the quote leaves overhead out, contribution margin is bridged.
 -- note:   Grade below the specified one is a question for the truss designer and no saving, whatever its sign.
+-- needs:  bridge
 -- sort:   order of the bridge
 WITH shipped AS (
     SELECT job, actual_usd, margin_cents
-    FROM bridged_jobs($from::DATE, $until::DATE)
+    FROM temp.period_jobs
+    WHERE from_day = $from::DATE AND until_day = $until::DATE
 ),
 terms AS (
     SELECT 0 AS place, 'quoted margin, as first given' AS term, count(*) AS jobs, coalesce(sum(margin_cents), 0)::BIGINT AS cents FROM shipped
     UNION ALL
     SELECT b.place, b.term, count(*) FILTER (WHERE b.cents <> 0), sum(b.cents)::BIGINT
-    FROM job_bridge($until::DATE) AS b
+    FROM temp.period_bridge AS b
     SEMI JOIN shipped AS s ON s.job = b.job
+    WHERE b.from_day = $from::DATE AND b.until_day = $until::DATE
     GROUP BY b.place, b.term
 ),
 run AS (
