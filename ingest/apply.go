@@ -9,6 +9,24 @@ import (
 // apply makes the moves in the warehouse: superseded rows go to history, new ones come in,
 // and the import is logged.
 func (l *landing) apply() error {
+	move := l.move
+	if l.fresh {
+		move = l.putIn
+	}
+	if err := move(); err != nil {
+		return err
+	}
+	if err := l.logRejects(); err != nil {
+		return err
+	}
+	if err := l.settleRefused(); err != nil {
+		return err
+	}
+	return l.logImport()
+}
+
+// move makes the moves of landing_moves.
+func (l *landing) move() error {
 	if err := l.noteBases(); err != nil {
 		return err
 	}
@@ -38,16 +56,17 @@ WHERE m.move IN ('%[4]s', '%[5]s')`, table, stored, qualifiedNames("r", l.feed.S
 	if err != nil {
 		return err
 	}
-	if err := l.checkUnique(); err != nil {
-		return err
-	}
-	if err := l.logRejects(); err != nil {
-		return err
-	}
-	if err := l.settleRefused(); err != nil {
-		return err
-	}
-	return l.logImport()
+	return l.checkUnique()
+}
+
+// putIn puts in the rows of a file all of which are new. It needs no look at what it makes:
+// no two of them are of one key, and the table had none of theirs.
+func (l *landing) putIn() error {
+	stored := quoteNames(l.feed.Stored())
+	return l.execute("put in the new rows", fmt.Sprintf(`
+INSERT INTO %s (%s, occurrence, import_id, import_line)
+SELECT %s, 1, ?, landing_line
+FROM landing_rows`, quoteName(l.feed.Name), stored, stored), l.receipt.ImportID)
 }
 
 // qualifiedNames quotes declared names of one table and joins them with commas.

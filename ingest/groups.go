@@ -74,6 +74,9 @@ func (l *landing) refuseWith() error {
 	if err != nil || bad == 0 || len(parts) == 0 {
 		return err
 	}
+	if err := l.keepTexts(); err != nil {
+		return err
+	}
 	if err := l.execute("find the groups of bad rows", l.badParts(parts)); err != nil {
 		return err
 	}

@@ -11,7 +11,7 @@ import (
 //
 // The temporary table landing_repeats then holds the rows that collapse.
 func (l *landing) refuseRepeatedKeys() error {
-	if !l.feed.Unique && !l.feed.Record {
+	if l.sound || !l.feed.Unique && !l.feed.Record {
 		return l.execute("list repeats", "CREATE TEMP TABLE landing_repeats AS SELECT landing_line FROM landing_rows WHERE false")
 	}
 	key, keyed := keyColumns(l.feed)

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,7 +32,7 @@ type Options struct {
 // A file that is refused as a whole is a problem.List, and tx is left as it was. Any other
 // error is a fault of ours or of the system; tx must then be rolled back.
 //
-// Temporary tables named landing_… are made on tx's connection and dropped again.
+// Temporary tables, views and a type named landing_… are made on tx's connection and dropped again.
 func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options) (*Receipt, error) {
 	began := time.Now()
 	if opts.Zone == nil {
@@ -41,11 +42,11 @@ func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options)
 	if err != nil {
 		return nil, err
 	}
-	defer from.file.Close()
 	l := &landing{
 		ctx: ctx, tx: tx, feed: feed, opts: opts, source: from,
 		receipt: &Receipt{Feed: feed.Name, FileName: from.name, SHA256: from.sha256},
 	}
+	defer l.close()
 	if err := l.identify(); err != nil {
 		return nil, err
 	}
@@ -68,18 +69,25 @@ func Land(ctx context.Context, tx *sql.Tx, feed Feed, path string, opts Options)
 
 // landing is one file on its way into one feed.
 type landing struct {
-	ctx     context.Context
-	tx      *sql.Tx
-	feed    Feed
-	opts    Options
-	source  *source
-	at      places // of the file's rows and cells; set by stage
-	header  *header
-	reader  *rowReader // nil where every cell is read as it stands
-	holes   bool       // some cell holds no value, whatever its column
-	named   []namedRow // rows of a rejects file that name a refused one
-	again   int64      // the import that read this very file and refused every row; 0 for none
-	receipt *Receipt
+	ctx      context.Context
+	tx       *sql.Tx
+	feed     Feed
+	opts     Options
+	source   *source
+	at       places // of the file's rows and cells; set by stage
+	header   *header
+	reader   *rowReader // nil where every cell is read as it stands
+	holes    bool       // some cell holds no value, whatever its column
+	named    []namedRow // rows of a rejects file that name a refused one
+	again    int64      // the import that read this very file and refused every row; 0 for none
+	plain    *plainFile // the copy that the engine reads by itself, nil where Go frames the rows
+	eachTime bool       // the plant's clocks change so often that every time is read in Go
+	lengths  bool       // lengthsType is made
+	sound    bool       // nothing is wrong with any row, and no two are of one key; set by typeCells
+	fresh    bool       // sound, and the warehouse has nothing of the file's keys and groups; set by compare
+	grouped  bool       // landing_groups is made
+	views    []string   // temporary views made
+	receipt  *Receipt
 }
 
 // identify numbers the import, or finds that the feed has read the very file before. A
@@ -173,10 +181,28 @@ func (l *landing) count(query string, args ...any) (int64, error) {
 	return n, nil
 }
 
-// dropTables drops the temporary tables of the landing.
+// makeView makes a temporary view.
+func (l *landing) makeView(name, query string) error {
+	l.views = append(l.views, name)
+	return l.execute("see the rows as "+name, fmt.Sprintf("CREATE TEMP VIEW %s AS %s", name, query))
+}
+
+// dropView drops a temporary view before the end.
+func (l *landing) dropView(name string) error {
+	l.views = slices.DeleteFunc(l.views, func(made string) bool { return made == name })
+	return l.execute("drop "+name, "DROP VIEW temp."+name)
+}
+
+// close closes the file and removes its copy.
+func (l *landing) close() {
+	l.source.file.Close()
+	l.plain.remove()
+}
+
+// dropTables drops the temporary tables of the landing, its views and its type.
 func (l *landing) dropTables() error {
 	tables := []string{
-		"landing_text", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
+		"landing_text", "landing_cells", "landing_typed", "landing_rows", "landing_faults", "landing_twins", "landing_repeats", "landing_bad",
 		"landing_rejected", "landing_touched", "landing_refused", "landing_named", "landing_moves", "landing_groups",
 	}
 	for i, c := range l.feed.Columns {
@@ -185,8 +211,16 @@ func (l *landing) dropTables() error {
 		}
 	}
 	var drops strings.Builder
+	for i := len(l.views) - 1; i >= 0; i-- { // a later one may look at an earlier one
+		fmt.Fprintf(&drops, "DROP VIEW temp.%s;\n", l.views[i])
+	}
 	for _, table := range tables {
-		fmt.Fprintf(&drops, "DROP TABLE IF EXISTS temp.%s;\n", table)
+		if !slices.Contains(l.views, table) {
+			fmt.Fprintf(&drops, "DROP TABLE IF EXISTS temp.%s;\n", table)
+		}
+	}
+	if l.lengths {
+		fmt.Fprintf(&drops, "DROP TYPE temp.%s;\n", lengthsType)
 	}
 	return l.execute("drop the temporary tables", drops.String())
 }

@@ -207,6 +207,12 @@ ORDER BY landing_line`, r.ImportID, r.Feed, stateOpen)
 // settleSameFile settles what the very file had refused when it was read before. What
 // plant.toml has set aside since was no row.
 func (l *landing) settleSameFile() error {
+	if l.again == 0 {
+		return nil
+	}
+	if err := l.keepTexts(); err != nil {
+		return err
+	}
 	return l.execute("settle the same file read before", fmt.Sprintf(`
 UPDATE refused_rows
 SET state = CASE

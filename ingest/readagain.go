@@ -52,7 +52,7 @@ func ReadAgain(ctx context.Context, tx *sql.Tx, o Older, path string, opts Optio
 		return err
 	}
 	if l.source != nil {
-		defer l.source.file.Close()
+		defer l.close()
 		if err := l.dropTables(); err != nil {
 			return err
 		}

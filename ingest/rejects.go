@@ -23,6 +23,9 @@ func (l *landing) report() error {
 	if err != nil || any == 0 {
 		return err
 	}
+	if err := l.keepTexts(); err != nil {
+		return err
+	}
 	logged, err := newBulk(l.opts.TempDir)
 	if err != nil {
 		return err
@@ -261,6 +264,9 @@ ORDER BY n.line, n.column_name, n.code`, r.ImportID, r.Feed, r.FileName)
 // noteTouched keeps, in the temporary table landing_touched, what each refused row stands
 // for. A row out of shape says nothing: its cells may stand in the wrong columns.
 func (l *landing) noteTouched() error {
+	if l.sound {
+		return nil
+	}
 	expression := func(text string) string {
 		if text == "" {
 			return "NULL"

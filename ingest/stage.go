@@ -10,8 +10,52 @@ import (
 	"trusstally/ingest/problem"
 )
 
-// stage reads the rows of the file, matches its header row and loads every row that is
-// not blank, as text, into the temporary table landing_text:
+// stage matches the header row of the file and makes its rows ready to be typed: a plain
+// text is copied for the engine, which reads it by itself, and the rows of any other file are
+// framed here.
+func (l *landing) stage() error {
+	rows, aside, err := l.begin()
+	if err != nil {
+		return err
+	}
+	if l.mayBePlain(aside) {
+		if l.plain, err = l.copyPlain(); err != nil {
+			return err
+		}
+		if l.plain != nil {
+			l.receipt.Lines = l.plain.rows
+			return nil
+		}
+		if rows, aside, err = l.begin(); err != nil {
+			return err
+		}
+	}
+	return l.stageRows(rows, aside)
+}
+
+// frame is stage for a file that turned out to be no plain text.
+func (l *landing) frame() error {
+	rows, aside, err := l.begin()
+	if err != nil {
+		return err
+	}
+	return l.stageRows(rows, aside)
+}
+
+// begin reads the file from its beginning up to the header row.
+func (l *landing) begin() (rowSource, *setAside, error) {
+	rows, err := l.source.rows(l.feed, l.opts)
+	if err != nil {
+		return nil, nil, err
+	}
+	l.at = rows.at()
+	if err := l.readHeader(rows); err != nil {
+		return nil, nil, err
+	}
+	return rows, newSetAside(l.opts.Reading, l.reader, l.header, l.feed, l.at), nil
+}
+
+// stageRows loads every row that is not blank, as text, into the temporary table landing_text:
 //
 //	landing_line   line on which the row begins, of the text or of the sheet
 //	landing_lines  lines that it covers
@@ -24,16 +68,7 @@ import (
 //	read_0, …      for columns that reading rules change, the text of a canonical file
 //	landing_unread where there are such columns: what could not be read by the rules, as
 //	               ,COLUMN:CODE, with the number of the column, else NULL
-func (l *landing) stage() error {
-	rows, err := l.source.rows(l.feed, l.opts)
-	if err != nil {
-		return err
-	}
-	l.at = rows.at()
-	if err := l.readHeader(rows); err != nil {
-		return err
-	}
-	aside := newSetAside(l.opts.Reading, l.reader, l.header, l.feed, l.at)
+func (l *landing) stageRows(rows rowSource, aside *setAside) error {
 	staged, err := newBulk(l.opts.TempDir)
 	if err != nil {
 		return err

@@ -93,6 +93,10 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 	if err := f.readAgain(ctx, tx); err != nil {
 		return nil, err
 	}
+	free, err := warehouse.BoundMemory(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
 	bar := p.progress(len(files)+1, "reading files")
 	for _, file := range files {
 		options := f.landing(file.feed, acceptRemovals)
@@ -115,6 +119,9 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 			}
 		}
 		bar.Add(1)
+	}
+	if err := free(); err != nil {
+		return nil, err
 	}
 	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)
 	if err != nil {

@@ -2,25 +2,31 @@ package warehouse
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 )
 
-// OpenMemory opens a warehouse in memory that has the arithmetic of the ledgers and no table:
-// for SQL over figures that come from the warehouses of several plants. It reads and writes no
-// file.
-func OpenMemory(ctx context.Context) (*Warehouse, error) {
-	w, err := connect(ctx, "", "", append([]string{"SET temp_directory=''", "SET enable_external_access=false"}, noExtensions...))
-	if err != nil {
-		return nil, err
+// What the engine may keep in memory while files are read in, in MiB: enough for a year of a
+// large plant's records, and no more for a file of any size. What does not fit is put on disk
+// beside the warehouse. Each thread has rows of its own in hand, which it cannot put away.
+const (
+	landingMiB       = 192
+	landingMiBThread = 64
+)
+
+// BoundMemory bounds what the engine keeps in memory on tx's connection, which must be a
+// writer's, while files are read in. free lifts the bound again: the ledgers are built
+// faster with all the memory that there is.
+func BoundMemory(ctx context.Context, tx *sql.Tx) (free func() error, err error) {
+	var threads int
+	if err := tx.QueryRowContext(ctx, "SELECT current_setting('threads')::INTEGER").Scan(&threads); err != nil {
+		return nil, fmt.Errorf("ask for the engine's threads: %w", err)
 	}
-	const arithmetic = "ledgers/05_arithmetic.sql"
-	text, err := sqlText(arithmetic)
-	if err == nil {
-		_, err = w.DB.ExecContext(ctx, text)
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("SET memory_limit='%dMiB'", landingMiB+threads*landingMiBThread)); err != nil {
+		return nil, fmt.Errorf("bound the engine's memory: %w", err)
 	}
-	if err != nil {
-		w.Close()
-		return nil, fmt.Errorf("sql/%s: %w", arithmetic, err)
-	}
-	return w, nil
+	return func() error {
+		_, err := tx.ExecContext(ctx, "RESET memory_limit")
+		return err
+	}, nil
 }

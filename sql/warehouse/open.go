@@ -92,7 +92,7 @@ const UnfinishedPrefix = ".unfinished-"
 // openWriter opens a file for writing. The rule for new files is put back when it is closed.
 func openWriter(ctx context.Context, file string) (*Warehouse, error) {
 	restore := onlyOwner()
-	w, err := connect(ctx, file, "", append([]string{"SET temp_directory=''"}, noExtensions...))
+	w, err := connect(ctx, file, "", append([]string{spillTo(file)}, noExtensions...))
 	if err != nil {
 		restore()
 		return nil, err
@@ -103,6 +103,18 @@ func openWriter(ctx context.Context, file string) (*Warehouse, error) {
 		return nil, err
 	}
 	return w, nil
+}
+
+// spillTo is the statement that says where a writer puts what does not fit its memory: into a
+// folder beside the warehouse, which the engine makes when it needs it and takes away again.
+// It may hold pay, and is the owner's alone as all that a writer makes. A warehouse in memory
+// puts nothing on disk.
+func spillTo(file string) string {
+	if file == "" {
+		return "SET temp_directory=''"
+	}
+	folder := filepath.Join(filepath.Dir(file), UnfinishedPrefix+"memory")
+	return "SET temp_directory='" + strings.ReplaceAll(folder, "'", "''") + "'"
 }
 
 // OpenLocked opens the warehouse read-only and locks the connection down: no writing, no
