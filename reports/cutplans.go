@@ -291,8 +291,13 @@ func bySize(keys []string, problems map[string]cutProblem) []int {
 	return order
 }
 
+// cutSteps bounds the work on one problem. A day's problems end long before it; those of a large
+// plant's week and of what it has to buy are cut off, with a plan that costs some 0.3 % more than
+// the bound.
+const cutSteps = 600_000_000
+
 func solve(ctx context.Context, key string, p cutProblem) (CutSolution, error) {
-	solution, err := p.solve(ctx, p.Problem, cutting.DefaultSteps)
+	solution, err := p.solve(ctx, p.Problem, cutSteps)
 	if err != nil {
 		return CutSolution{}, err
 	}

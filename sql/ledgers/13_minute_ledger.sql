@@ -259,6 +259,8 @@ COMMENT ON COLUMN minute_ledger.run_row_id IS 'row of steps.run_rows that the ti
 COMMENT ON COLUMN minute_ledger.basis IS 'how the use is known: clocked; hours only, where nothing says more; else allotted by logged times, by quoted minutes, by design board feet or evenly';
 
 -- grain: one run and basis of the people-minutes on it
+-- renewed: run_key IN (SELECT run_key FROM renewed_runs)
+-- reads: steps.minute_rows where run_row_id >= getvariable('first_run_row') AND run_key IN (SELECT run_key FROM renewed_runs)
 CREATE OR REPLACE TABLE steps.run_bases AS
 SELECT run_key, basis, sum(seconds)::BIGINT AS seconds
 FROM steps.minute_rows

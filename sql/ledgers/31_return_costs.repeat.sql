@@ -3,6 +3,7 @@
 -- may reverse an issue that took returned boards, so this statement is run until it
 -- changes nothing; each pass adds what the one before made known.
 -- reads: steps.return_sources where in_id > kept_board_moves
+-- reads: steps.issue_costs where out_id >= getvariable('first_returned')
 -- reads: steps.board_moves where move_id > kept_board_moves
 INSERT INTO steps.layer_costs
 WITH known AS (

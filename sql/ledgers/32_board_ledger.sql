@@ -2,6 +2,8 @@
 
 -- grain: one correcting row of lumber_usage and what of it cancels, at the cost of the row
 -- that it corrects
+-- renewed: move_id > kept_board_moves
+-- reads: steps.issue_costs where out_id > kept_board_moves
 CREATE OR REPLACE TABLE steps.paired_costs AS
 WITH posted AS (
     SELECT o.record, sum(c.posted_cents)::BIGINT AS cents, sum(c.boards)::BIGINT AS boards, bool_or(c.posted_unpriced) AS unpriced

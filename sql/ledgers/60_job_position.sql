@@ -32,6 +32,9 @@ FROM steps.backflush_parts
 GROUP BY job, day;
 
 -- grain: one run with the people-seconds on it
+-- renewed: run_key IN (SELECT run_key FROM renewed_runs)
+-- reads: steps.minute_rows where run_row_id >= getvariable('first_run_row') AND run_key IN (SELECT run_key FROM renewed_runs)
+-- reads: steps.run_rows where run_row_id >= getvariable('first_run_row') AND run_key IN (SELECT run_key FROM renewed_runs)
 CREATE OR REPLACE TABLE steps.run_seconds AS
 SELECT
     r.run_key, any_value(r.job) AS job, max(r.finished_on) AS finished_on, min(r.run_row_id) AS run_row_id,

@@ -69,15 +69,18 @@ WHERE until_on = until_day;
 CREATE OR REPLACE MACRO journal_lines(from_day, until_day) AS TABLE
 WITH dollars AS (
     SELECT
-        d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed, usd_to_cents(d.usd) AS cents,
-        CASE WHEN d.posted_on <> d.original_on THEN strftime(d.original_on, '%Y-%m') ELSE 'the month' END AS of_month
+        d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed,
+        CASE WHEN d.posted_on <> d.original_on THEN strftime(d.original_on, '%Y-%m') ELSE 'the month' END AS of_month,
+        sum(usd_to_cents(d.usd))::BIGINT AS cents, count(*) AS rows
     FROM dollar_ledger AS d
     WHERE d.posted_on >= from_day AND d.posted_on < until_day
+    GROUP BY ALL
 ),
 boards AS (
-    SELECT b.kind, usd_to_cents(b.usd) AS cents
+    SELECT b.kind, sum(usd_to_cents(b.usd))::BIGINT AS cents, count(*) AS rows
     FROM board_ledger AS b
     WHERE b.moved_on >= from_day AND b.moved_on < until_day
+    GROUP BY b.kind
 ),
 stock AS (
     SELECT 1 AS sign, job, class, cents, wip_cents, finished_cents, sold_cents FROM job_stock(until_day)
@@ -94,30 +97,30 @@ moved AS (
 ),
 lines AS (
     -- Debits above 0, credits below.
-    SELECT 1 AS entry, 'lumber received' AS memo, 'lumber' AS account, 'board ledger' AS source, sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'receipt'
-    UNION ALL SELECT 1, 'lumber received', 'payables', 'board ledger', -sum(cents), count(*) FROM boards WHERE kind = 'receipt'
-    UNION ALL SELECT 2, 'opening stock counted', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'opening'
-    UNION ALL SELECT 2, 'opening stock counted', 'opening_balances', 'board ledger', -sum(cents), count(*) FROM boards WHERE kind = 'opening'
-    UNION ALL SELECT 3, 'vendors'' credits', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind = 'credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit'
-    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, count(*) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), count(*) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit')
-    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' ELSE pool_account(class, pool) END, 'dollar ledger', sum(cents), count(*)
+    SELECT 1 AS entry, 'lumber received' AS memo, 'lumber' AS account, 'board ledger' AS source, sum(cents) AS cents, sum(rows) AS rows FROM boards WHERE kind = 'receipt'
+    UNION ALL SELECT 1, 'lumber received', 'payables', 'board ledger', -sum(cents), sum(rows) FROM boards WHERE kind = 'receipt'
+    UNION ALL SELECT 2, 'opening stock counted', 'lumber', 'board ledger', sum(cents), sum(rows) FROM boards WHERE kind = 'opening'
+    UNION ALL SELECT 2, 'opening stock counted', 'opening_balances', 'board ledger', -sum(cents), sum(rows) FROM boards WHERE kind = 'opening'
+    UNION ALL SELECT 3, 'vendors'' credits', 'lumber', 'board ledger', sum(cents), sum(rows) FROM boards WHERE kind = 'credit'
+    UNION ALL SELECT 3, 'vendors'' credits', 'lumber_variance', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit'
+    UNION ALL SELECT 3, 'vendors'' credits', 'payables', 'both', -sum(cents), sum(rows) FROM (SELECT sum(cents) AS cents, sum(rows) AS rows FROM boards WHERE kind = 'credit' UNION ALL SELECT sum(cents), sum(rows) FROM dollars WHERE class = 'lumber' AND pool = 'lumber_credit')
+    UNION ALL SELECT 4, 'lumber used', CASE WHEN on_job THEN 'work_in_process' ELSE pool_account(class, pool) END, 'dollar ledger', sum(cents), sum(rows)
         FROM dollars WHERE class = 'lumber' AND coalesce(pool, '') <> 'lumber_credit' AND feed <> 'opening_wip' GROUP BY ALL
-    UNION ALL SELECT 4, 'lumber used', 'lumber', 'board ledger', sum(cents), count(*) FROM boards WHERE kind NOT IN ('receipt', 'opening', 'credit')
-    UNION ALL SELECT 5, 'pay and agency labour', CASE WHEN on_job THEN 'work_in_process' ELSE 'overhead_actual' END, 'dollar ledger', sum(cents), count(*)
+    UNION ALL SELECT 4, 'lumber used', 'lumber', 'board ledger', sum(cents), sum(rows) FROM boards WHERE kind NOT IN ('receipt', 'opening', 'credit')
+    UNION ALL SELECT 5, 'pay and agency labour', CASE WHEN on_job THEN 'work_in_process' ELSE 'overhead_actual' END, 'dollar ledger', sum(cents), sum(rows)
         FROM dollars WHERE class IN ('direct_labour', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus', 'rate_variance', 'retro', 'reimbursement') AND feed <> 'opening_wip' GROUP BY ALL
-    UNION ALL SELECT 5, 'pay and agency labour', 'wages_payable', 'dollar ledger', -sum(cents), count(*)
+    UNION ALL SELECT 5, 'pay and agency labour', 'wages_payable', 'dollar ledger', -sum(cents), sum(rows)
         FROM dollars WHERE class IN ('direct_labour', 'overtime_premium', 'waiting', 'stoppage', 'indirect', 'leave', 'bonus', 'rate_variance', 'retro', 'reimbursement') AND feed <> 'opening_wip'
-    UNION ALL SELECT 6, 'burden and overhead applied', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class IN ('burden', 'overhead_applied') AND feed <> 'opening_wip'
-    UNION ALL SELECT 6, 'burden and overhead applied', CASE class WHEN 'burden' THEN 'burden_applied' ELSE 'overhead_applied' END, 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class IN ('burden', 'overhead_applied') AND feed <> 'opening_wip' GROUP BY class
-    UNION ALL SELECT 7, 'connector plates at standard', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'plates' AND feed = 'completions'
-    UNION ALL SELECT 7, 'connector plates at standard', 'plates', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'plates' AND feed = 'completions'
-    UNION ALL SELECT 8, 'costs charged to jobs', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE feed = 'job_costs'
-    UNION ALL SELECT 8, 'costs charged to jobs', 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'job_costs'
-    UNION ALL SELECT 9, 'work in process taken over', 'work_in_process', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
-    UNION ALL SELECT 9, 'work in process taken over', 'opening_balances', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE feed = 'opening_wip'
-    UNION ALL SELECT 10, concat('overhead of ', of_month), pool_account(class, pool), 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
-    UNION ALL SELECT 10, concat('overhead of ', of_month), 'payables', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
+    UNION ALL SELECT 6, 'burden and overhead applied', 'work_in_process', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class IN ('burden', 'overhead_applied') AND feed <> 'opening_wip'
+    UNION ALL SELECT 6, 'burden and overhead applied', CASE class WHEN 'burden' THEN 'burden_applied' ELSE 'overhead_applied' END, 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE class IN ('burden', 'overhead_applied') AND feed <> 'opening_wip' GROUP BY class
+    UNION ALL SELECT 7, 'connector plates at standard', 'work_in_process', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class = 'plates' AND feed = 'completions'
+    UNION ALL SELECT 7, 'connector plates at standard', 'plates', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE class = 'plates' AND feed = 'completions'
+    UNION ALL SELECT 8, 'costs charged to jobs', 'work_in_process', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE feed = 'job_costs'
+    UNION ALL SELECT 8, 'costs charged to jobs', 'payables', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE feed = 'job_costs'
+    UNION ALL SELECT 9, 'work in process taken over', 'work_in_process', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE feed = 'opening_wip'
+    UNION ALL SELECT 9, 'work in process taken over', 'opening_balances', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE feed = 'opening_wip'
+    UNION ALL SELECT 10, concat('overhead of ', of_month), pool_account(class, pool), 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
+    UNION ALL SELECT 10, concat('overhead of ', of_month), 'payables', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE class = 'overhead_actual' GROUP BY ALL
     -- What was added to work in process and is in it no more was finished, but for jobs closed
     -- without shipping; what was finished and is no more on hand was sold.
     UNION ALL SELECT 11, 'trusses finished', 'finished_goods', 'job costs', added - wip, jobs FROM moved WHERE NOT closed
@@ -127,10 +130,10 @@ lines AS (
     UNION ALL SELECT 12, 'jobs closed without shipping', 'finished_goods', 'job costs', finished, jobs FROM moved WHERE closed
     UNION ALL SELECT 13, 'trusses delivered', 'cost_of_goods_sold', 'job costs', sold, jobs FROM moved WHERE NOT closed
     UNION ALL SELECT 13, 'trusses delivered', 'finished_goods', 'job costs', -(added - wip - finished), jobs FROM moved WHERE NOT closed
-    UNION ALL SELECT 14, 'invoices and credits', 'receivables', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'billing'
-    UNION ALL SELECT 14, 'invoices and credits', 'customer_deposits', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'billing'
-    UNION ALL SELECT 15, 'revenue earned', 'customer_deposits', 'dollar ledger', sum(cents), count(*) FROM dollars WHERE class = 'revenue'
-    UNION ALL SELECT 15, 'revenue earned', 'revenue', 'dollar ledger', -sum(cents), count(*) FROM dollars WHERE class = 'revenue'
+    UNION ALL SELECT 14, 'invoices and credits', 'receivables', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class = 'billing'
+    UNION ALL SELECT 14, 'invoices and credits', 'customer_deposits', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE class = 'billing'
+    UNION ALL SELECT 15, 'revenue earned', 'customer_deposits', 'dollar ledger', sum(cents), sum(rows) FROM dollars WHERE class = 'revenue'
+    UNION ALL SELECT 15, 'revenue earned', 'revenue', 'dollar ledger', -sum(cents), sum(rows) FROM dollars WHERE class = 'revenue'
 )
 SELECT entry, memo, account, source, cents::BIGINT AS cents, rows::BIGINT AS rows
 FROM lines

@@ -31,7 +31,7 @@ found AS (
     SELECT
         2, 'job incomplete', 'incomplete-job', concat('margin of ', j.job, ' left blank: ', j.missing),
         j.job, NULL, j.left_on, NULL, j.revenue_usd, NULL, NULL, 'log what is missing; the revenue is at stake until then'
-    FROM job_position(DATE '2100-01-01') AS j
+    FROM steps.last_positions AS j
     WHERE j.missing IS NOT NULL AND j.left_on IS NOT NULL
     UNION ALL
     SELECT

@@ -12,9 +12,9 @@ pay AS (
 posted_pay AS (
     SELECT coalesce(sum(usd), 0) AS usd FROM dollar_ledger WHERE class IN ('direct_labour', 'waiting', 'stoppage', 'indirect', 'leave', 'overtime_premium', 'bonus', 'rate_variance', 'retro') AND feed <> 'opening_wip'
 ),
-positions AS MATERIALIZED (
+positions AS (
     SELECT coalesce(sum(cost_usd), 0) AS cost_usd, coalesce(sum(revenue_usd), 0) AS revenue_usd
-    FROM job_position(DATE '2100-01-01')
+    FROM steps.last_positions
 ),
 controls AS (
     SELECT 10 AS place, 'lines' AS unit, 'lines of all files' AS control, 'accepted + refused + blank + no rows' AS against,

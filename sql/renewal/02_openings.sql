@@ -53,7 +53,10 @@ FROM lumber_usage AS u
 JOIN (SELECT DISTINCT job, batch FROM completions WHERE batch IS NOT NULL) AS b ON b.job = u.job
 WHERE u.used_at::DATE >= since AND u.boards < 0;
 
--- What follows from rows of any day is held against what it was.
--- grain: one posting
+-- What follows from rows of any day is held against what it was, by hashes of its rows.
+-- grain: one job
 CREATE OR REPLACE TEMP TABLE dollars_before AS
-SELECT * FROM dollar_ledger WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay');
+SELECT job, count(*) AS rows, sum(hash(d)::HUGEINT) AS hashes
+FROM dollar_ledger AS d
+WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') AND job IS NOT NULL
+GROUP BY job;

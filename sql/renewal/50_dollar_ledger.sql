@@ -6,13 +6,15 @@ SELECT DISTINCT job FROM dollar_ledger WHERE (posted_on >= since OR original_on 
 UNION
 SELECT DISTINCT job FROM steps.job_days WHERE posted_on >= since
 UNION
-SELECT DISTINCT job
-FROM (
-    (SELECT * FROM dollars_before EXCEPT ALL SELECT * FROM dollar_ledger WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay'))
-    UNION ALL
-    (SELECT * FROM dollar_ledger WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') EXCEPT ALL SELECT * FROM dollars_before)
-)
-WHERE job IS NOT NULL;
+SELECT coalesce(b.job, a.job)
+FROM dollars_before AS b
+FULL JOIN (
+    SELECT job, count(*) AS rows, sum(hash(d)::HUGEINT) AS hashes
+    FROM dollar_ledger AS d
+    WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') AND job IS NOT NULL
+    GROUP BY job
+) AS a ON a.job = b.job
+WHERE (a.rows, a.hashes) IS DISTINCT FROM (b.rows, b.hashes);
 
 SET VARIABLE first_dollar_day = (
     SELECT coalesce(min(posted_on), DATE '0001-01-01')

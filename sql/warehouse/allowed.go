@@ -36,7 +36,7 @@ history.wages history.timecards history.other_pay history.payroll
 steps.wage_versions steps.punches steps.other_pay_rows steps.other_pay_weeks steps.salary_weeks steps.salary_retro
 steps.pay_rows steps.pay_totals steps.spread_premiums steps.retro_weeks steps.labour_postings steps.premium_postings
 steps.other_pay_postings steps.cost_postings steps.postings_now steps.punch_faults steps.pay_spans
-steps.register_differences steps.job_days steps.job_class_days`)
+steps.register_differences steps.last_positions steps.job_days steps.job_class_days`)
 
 // closedTables are read by the program alone: its own state, and who was in an incident.
 var closedTables = wordsOf(`schema_versions cut_solutions import_bases row_places history.incidents steps.opening_items steps.opening_jobs steps.opening_runs`)
