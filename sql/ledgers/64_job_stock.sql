@@ -67,7 +67,7 @@ WHERE until_on = until_day;
 -- The journal of a period: what the ledgers say to the plant's books. A draft for the
 -- accountant. grain: one entry, account and source
 CREATE OR REPLACE MACRO journal_lines(from_day, until_day) AS TABLE
-WITH dollars AS (
+WITH dollars AS MATERIALIZED (
     SELECT
         d.class, d.pool, d.job IS NOT NULL AS on_job, d.feed,
         CASE WHEN d.posted_on <> d.original_on THEN strftime(d.original_on, '%Y-%m') ELSE 'the month' END AS of_month,
@@ -76,7 +76,7 @@ WITH dollars AS (
     WHERE d.posted_on >= from_day AND d.posted_on < until_day
     GROUP BY ALL
 ),
-boards AS (
+boards AS MATERIALIZED (
     SELECT b.kind, sum(usd_to_cents(b.usd))::BIGINT AS cents, count(*) AS rows
     FROM board_ledger AS b
     WHERE b.moved_on >= from_day AND b.moved_on < until_day
@@ -87,7 +87,7 @@ stock AS (
     UNION ALL
     SELECT -1, job, class, cents, wip_cents, finished_cents, sold_cents FROM job_stock(from_day)
 ),
-moved AS (
+moved AS MATERIALIZED (
     SELECT
         x.job IS NOT NULL AS closed, sum(s.sign * s.cents)::BIGINT AS added, sum(s.sign * s.wip_cents)::BIGINT AS wip, sum(s.sign * s.finished_cents)::BIGINT AS finished,
         sum(s.sign * s.sold_cents)::BIGINT AS sold, count(DISTINCT s.job) AS jobs
