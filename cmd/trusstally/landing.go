@@ -70,14 +70,28 @@ func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptR
 		return nil, err
 	}
 	defer os.RemoveAll(temporary)
+	result, err := p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, true)
+	if err != nil && warehouse.OutOfMemory(err) {
+		// More than the bound lets be put on disk: once more, with all the memory that there is.
+		result, err = p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, false)
+	}
+	return result, err
+}
+
+// landOnce is land in one transaction, with bounded memory while files are read or without.
+func (p *program) landOnce(ctx context.Context, w *warehouse.Warehouse, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string, bounded bool) (*landed, error) {
+	lift, err := w.BoundMemory(ctx, p.landingMiB(bounded))
+	if err != nil {
+		return nil, err
+	}
 	tx, err := w.DB.BeginTx(ctx, nil)
 	if err != nil {
 		return nil, err
 	}
-	result, err := p.landInside(ctx, tx, f, files, acceptRemovals, dryRun, temporary)
+	result, err := p.landInside(ctx, tx, f, files, acceptRemovals, dryRun, temporary, func() error { return lift(tx) })
 	switch {
 	case err != nil:
-		return nil, errors.Join(err, tx.Rollback(), f.settleRejects(ctx, w.DB))
+		return nil, errors.Join(err, tx.Rollback(), lift(w.DB), f.settleRejects(ctx, w.DB))
 	case dryRun:
 		return result, tx.Rollback()
 	}
@@ -87,14 +101,21 @@ func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptR
 	return result, f.settleRejects(ctx, w.DB)
 }
 
-func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string) (*landed, error) {
+// landingMiB is the bound of memory while files are read, in MiB by threads; 0 is none.
+func (p *program) landingMiB(bounded bool) func(int) int {
+	switch {
+	case !bounded:
+		return func(int) int { return 0 }
+	case p.boundMiB != nil:
+		return p.boundMiB
+	}
+	return warehouse.LandingMiB
+}
+
+func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string, lift func() error) (*landed, error) {
 	result := &landed{}
 	// First of all, for the new files may settle what older ones had refused.
 	if err := f.readAgain(ctx, tx); err != nil {
-		return nil, err
-	}
-	free, err := warehouse.BoundMemory(ctx, tx)
-	if err != nil {
 		return nil, err
 	}
 	bar := p.progress(len(files)+1, "reading files")
@@ -120,7 +141,7 @@ func (p *program) landInside(ctx context.Context, tx *sql.Tx, f *folder, files [
 		}
 		bar.Add(1)
 	}
-	if err := free(); err != nil {
+	if err := lift(); err != nil {
 		return nil, err
 	}
 	stale, err := warehouse.LedgersStale(ctx, tx, f.settings)

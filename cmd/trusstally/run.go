@@ -37,6 +37,8 @@ type program struct {
 	verbose     bool
 	asJSON      bool
 
+	boundMiB func(threads int) int // the bound of memory while files are read, of tests, or nil
+
 	opening func() // what tests do before the warehouse or its lock is taken, or nil
 }
 

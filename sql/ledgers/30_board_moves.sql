@@ -163,6 +163,8 @@ settled AS (
 running AS (
     SELECT
         s.move_id, s.boards, s.queue_boards, s.landed_e4,
+        -- A count that finds what the book says moves nothing, and has no number.
+        getvariable('kept_board_moves') + row_number() OVER (ORDER BY s.move_id) AS number,
         coalesce(last_value(s.landed_e4 IGNORE NULLS) OVER (
             PARTITION BY s.item ORDER BY s.move_id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), n.landed_e4) AS last_e4,
         (n.in_to + sum(greatest(0, s.queue_boards)) OVER moves_so_far)::BIGINT AS in_to,
@@ -184,8 +186,7 @@ quoted AS (
         ON a.size = s.size AND a.species = s.species AND a.grade = s.grade AND s.moved_on >= a.effective_on
 )
 SELECT
-    -- A count that finds what the book says moves nothing, and has no number.
-    o.* REPLACE (r.boards AS boards, r.queue_boards AS queue_boards, getvariable('kept_board_moves') + row_number() OVER (ORDER BY o.move_id) AS move_id),
+    o.* REPLACE (r.boards AS boards, r.queue_boards AS queue_boards, r.number AS move_id),
     q.quoting_e4,
     -- What the boards were taken for: job wins, then batch, then station.
     CASE WHEN o.job IS NOT NULL THEN 'job' WHEN o.batch IS NOT NULL THEN 'batch' WHEN o.station IS NOT NULL THEN 'station' END AS taken_by,

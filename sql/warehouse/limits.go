@@ -36,7 +36,7 @@ func (l Limits) limitProblem(ctx context.Context, err error) error {
 	case l.Time > 0 && errors.Is(ctx.Err(), context.DeadlineExceeded):
 		return problem.List{{What: "stopped: it ran longer than " + inSeconds(l.Time), Code: CodeRunsTooLong, Usage: true,
 			Hint: "look for tables joined without a condition; or raise longest_seconds under [reports] in plant.toml", Cause: err}}
-	case l.MemoryMiB > 0 && (strings.Contains(err.Error(), "Out of Memory Error") || strings.Contains(err.Error(), "could not allocate")):
+	case l.MemoryMiB > 0 && OutOfMemory(err):
 		return problem.List{{What: fmt.Sprintf("stopped: it needs more than %d MiB of memory", l.MemoryMiB), Code: CodeTooMuchMemory, Usage: true,
 			Hint: "look for tables joined without a condition; or raise memory_mib under [reports] in plant.toml", Cause: err}}
 	}

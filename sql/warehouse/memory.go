@@ -2,8 +2,8 @@ package warehouse
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
+	"strings"
 )
 
 // What the engine may keep in memory while files are read in, in MiB: enough for a year of a
@@ -14,19 +14,33 @@ const (
 	landingMiBThread = 64
 )
 
-// BoundMemory bounds what the engine keeps in memory on tx's connection, which must be a
-// writer's, while files are read in. free lifts the bound again: the ledgers are built
-// faster with all the memory that there is.
-func BoundMemory(ctx context.Context, tx *sql.Tx) (free func() error, err error) {
+// LandingMiB is the bound of memory while files are read in, for an engine of so many threads.
+func LandingMiB(threads int) int { return landingMiB + threads*landingMiBThread }
+
+// BoundMemory bounds what the engine of a writer keeps in memory, while files are read in;
+// bound says how many MiB for how many threads, and 0 to leave it as it is. lift lifts the bound
+// again, in the transaction or outside of one: the ledgers are built faster with all the memory
+// that there is. What would need more and can't be put on disk is an error (OutOfMemory).
+func (w *Warehouse) BoundMemory(ctx context.Context, bound func(threads int) int) (lift func(execer) error, err error) {
 	var threads int
-	if err := tx.QueryRowContext(ctx, "SELECT current_setting('threads')::INTEGER").Scan(&threads); err != nil {
-		return nil, fmt.Errorf("ask for the engine's threads: %w", err)
+	var before string
+	if err := w.DB.QueryRowContext(ctx, "SELECT current_setting('threads')::INTEGER, current_setting('memory_limit')").Scan(&threads, &before); err != nil {
+		return nil, fmt.Errorf("ask for the engine's threads and memory: %w", err)
 	}
-	if _, err := tx.ExecContext(ctx, fmt.Sprintf("SET memory_limit='%dMiB'", landingMiB+threads*landingMiBThread)); err != nil {
-		return nil, fmt.Errorf("bound the engine's memory: %w", err)
+	if bound(threads) == 0 {
+		return func(execer) error { return nil }, nil
 	}
-	return func() error {
-		_, err := tx.ExecContext(ctx, "RESET memory_limit")
-		return err
-	}, nil
+	set := func(on execer, limit string) error {
+		if _, err := on.ExecContext(ctx, "SET memory_limit='"+limit+"'"); err != nil {
+			return fmt.Errorf("bound the engine's memory: %w", err)
+		}
+		return nil
+	}
+	// RESET would change what the setting says and leave the bound where it is.
+	return func(on execer) error { return set(on, before) }, set(w.DB, fmt.Sprintf("%dMiB", bound(threads)))
+}
+
+// OutOfMemory says whether an error is the engine's word that its memory does not do.
+func OutOfMemory(err error) bool {
+	return strings.Contains(err.Error(), "Out of Memory Error") || strings.Contains(err.Error(), "could not allocate")
 }

@@ -2,9 +2,12 @@ package warehouse
 
 import (
 	"context"
+	"database/sql"
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"trusstally/ingest/plant"
 )
@@ -30,9 +33,27 @@ func (p planned) pairwise() (found []string) {
 	return found
 }
 
-// TestNoPairwiseJoins explains every statement of the ledgers that makes a table. A join with
-// OR, CASE or a condition on one side of an outer join takes the square of the rows, which no
-// tiny plant shows.
+// lookForPairwise explains a query and reports its pairwise joins.
+func lookForPairwise(t *testing.T, tx *sql.Tx, place, query string) {
+	t.Helper()
+	var kind, plan string
+	if err := tx.QueryRowContext(context.Background(), "EXPLAIN (FORMAT JSON) "+query).Scan(&kind, &plan); err != nil {
+		t.Fatalf("%s: %v", place, err)
+	}
+	var roots []planned
+	if err := json.Unmarshal([]byte(plan), &roots); err != nil {
+		t.Fatal(err)
+	}
+	for _, root := range roots {
+		for _, condition := range root.pairwise() {
+			t.Errorf("sql/%s compares every row with every other: %s", place, condition)
+		}
+	}
+}
+
+// TestNoPairwiseJoins explains every statement of the ledgers that makes a table, whole and as
+// it is renewed, and what finds the first day to renew. A join with OR, CASE or a condition on
+// one side of an outer join takes the square of the rows, which no tiny plant shows.
 func TestNoPairwiseJoins(t *testing.T) {
 	ctx := context.Background()
 	w, err := Open(ctx, "")
@@ -52,34 +73,43 @@ func TestNoPairwiseJoins(t *testing.T) {
 	if err := BuildLedgers(ctx, tx, settings); err != nil {
 		t.Fatal(err)
 	}
-	explained := 0
+	if _, err := renewedSince(ctx, tx, settings, nil); err != nil {
+		t.Fatal(err)
+	}
+	since := time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC)
+	if err := renewLedgers(ctx, tx, settings, since, nil); err != nil {
+		t.Fatal(err)
+	}
+	r := renewal{since: since, openSince: since}
+	explained, narrowed := 0, 0
 	for _, file := range filesIn("ledgers") {
 		text, err := sqlText(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, statement := range statementsOf(text) {
-			head, query, makes := strings.Cut(statement.text, " AS\n")
-			if !makes || !strings.HasPrefix(head, "CREATE OR REPLACE TABLE ") {
-				continue
+		for _, one := range statementsOf(text) {
+			place := fmt.Sprintf("%s:%d", file, one.line)
+			_, query := one.table()
+			if query == "" {
+				query = one.text
+			} else {
+				explained++
+				lookForPairwise(t, tx, place, query)
 			}
-			var kind, plan string
-			if err := tx.QueryRowContext(ctx, "EXPLAIN (FORMAT JSON) "+query).Scan(&kind, &plan); err != nil {
-				t.Fatalf("%s:%d: %v", file, statement.line, err)
-			}
-			var roots []planned
-			if err := json.Unmarshal([]byte(plan), &roots); err != nil {
-				t.Fatal(err)
-			}
-			explained++
-			for _, root := range roots {
-				for _, condition := range root.pairwise() {
-					t.Errorf("sql/%s:%d compares every row with every other: %s", file, statement.line, condition)
-				}
+			if len(one.reads) > 0 {
+				narrowed++
+				lookForPairwise(t, tx, place+" renewed", one.narrowed(query, r.put))
 			}
 		}
 	}
-	if explained < 80 {
-		t.Errorf("only %d statements were explained", explained)
+	if explained < 80 || narrowed < 50 {
+		t.Errorf("only %d statements were explained, and %d as they are renewed", explained, narrowed)
+	}
+	for _, file := range []string{"renewal/00_touched.sql", "renewal/05_reaches.sql"} {
+		text, err := sqlText(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lookForPairwise(t, tx, file, r.put(text))
 	}
 }
