@@ -231,7 +231,7 @@ func TestRenewedLedgersAreBuiltOnes(t *testing.T) {
 // of four weeks of which only the pay is of interest.
 func TestRenewedRandomPlants(t *testing.T) {
 	renewals := 0
-	for seed := range plantsToTry(t, 2) {
+	for seed := range plantsToTry(t, 1) {
 		for _, kind := range []struct {
 			name string
 			make func(uint64) *randomPlant
