@@ -135,3 +135,33 @@ func TestGroupSheets(t *testing.T) {
 		t.Errorf("%q, want %q", names, want)
 	}
 }
+
+// TestFrontColumns: each column of the sheet plants is in a book, none is named that is not
+// there, and pace is in no book without what stands beside it.
+func TestFrontColumns(t *testing.T) {
+	plants, err := definition(warehouse.ReportFiles(), "group", "plants")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for book, words := range frontColumns {
+		shown, places := frontOf(plants, &Book{Name: book})
+		if want := 3 + len(strings.Fields(words)); len(shown.Columns) != want || len(places) != want {
+			t.Errorf("%s shows %d columns of %d", book, len(shown.Columns), want)
+		}
+		here := map[string]bool{}
+		for _, column := range shown.Columns {
+			seen[column.Name], here[column.Name] = true, true
+		}
+		for _, beside := range []string{"first_pass_pct", "inspected_pct", "cases", "case_rate"} {
+			if here["labour_min_per_truss"] && !here[beside] {
+				t.Errorf("%s shows labour a truss without %s", book, beside)
+			}
+		}
+	}
+	for _, column := range plants.Columns {
+		if !seen[column.Name] {
+			t.Errorf("no book shows %s", column.Name)
+		}
+	}
+}

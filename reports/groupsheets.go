@@ -24,6 +24,42 @@ const (
 // plantColumn is the first column of every sheet of a group.
 var plantColumn = Column{Name: "plant", Heading: "Plant", Format: "text", Total: "-", Meaning: "name in its plant.toml"}
 
+// frontColumns are the columns of the sheet plants that a book shows beside plant, state and
+// what it says: all of them are too many for a page. Pace stands beside quality and injuries.
+var frontColumns = map[string]string{
+	"job-margin":   "jobs incomplete at_stake_usd revenue_usd cost_usd margin_usd margin_pct failing looks unrecorded",
+	"lumber-yield": "net_bf waste_bf waste_pct waste_usd failing looks unrecorded",
+	"crews-shifts": "paid_min waiting_min waiting_pct trusses finished_bf labour_min labour_min_per_truss passed completed first_pass_pct inspected to_inspect inspected_pct cases worked_hours case_rate failing",
+}
+
+// frontOf is the sheet plants as a book shows it, and the places of its columns among all. A
+// book that is not listed shows all.
+func frontOf(plants *Definition, of *Book) (*Definition, []int) {
+	shown := *plants
+	shown.Columns, shown.Charts, shown.Emphasis = nil, nil, nil
+	wanted := strings.Fields("plant state says " + frontColumns[of.Name])
+	all := frontColumns[of.Name] == ""
+	there := map[string]bool{}
+	var places []int
+	for i, column := range plants.Columns {
+		if all || slices.Contains(wanted, column.Name) {
+			shown.Columns, places = append(shown.Columns, column), append(places, i)
+			there[column.Name] = true
+		}
+	}
+	for _, chart := range plants.Charts {
+		if !slices.ContainsFunc(chart.Series, func(name string) bool { return !there[name] }) {
+			shown.Charts = append(shown.Charts, chart)
+		}
+	}
+	for _, emphasis := range plants.Emphasis {
+		if there[emphasis.Column] {
+			shown.Emphasis = append(shown.Emphasis, emphasis)
+		}
+	}
+	return &shown, places
+}
+
 // frontReads are the sheets that the sheet plants reads: the temporary tables of their names.
 var frontReads = []string{"checks", "margin_summary", "waste_by", "minutes_accounted", "labour_per_truss", "quality_and_safety"}
 
@@ -102,12 +138,13 @@ func (b *GroupBooks) workbook(of *Book) workbook.Book {
 		Footer:  b.whose() + ", " + period.String(),
 	}
 	place := func(d *Definition) string { return d.Title + ", " + b.whose() + ", " + period.String() }
-	front := b.group.plants.layout(b.loudest() + of.Title + " for " + of.ForWhom() + ", " + b.whose() + ", " + period.String())
+	plants, places := frontOf(b.group.plants, of)
+	front := plants.layout(b.loudest() + of.Title + " for " + of.ForWhom() + ", " + b.whose() + ", " + period.String())
 	front.Notes = slices.Concat(b.alarms(), []string{"Written by trusstally " + Version + "."}, front.Notes)
-	front.Rows = b.frontRows()
+	front.Rows = b.frontRows(places)
 	book.Sheets = append(book.Sheets, front)
 
-	defined := &Book{Title: of.Title, Sheets: []*Definition{b.group.plants}}
+	defined := &Book{Title: of.Title, Sheets: []*Definition{plants}}
 	for _, d := range append(slices.Clone(of.Sheets), b.group.checks) {
 		over := overPlants(d)
 		sheet := over.layout(place(over))
@@ -192,11 +229,15 @@ func (b *GroupBooks) reminders() []string {
 	return lines
 }
 
-// frontRows are the rows of the sheet plants for a workbook.
-func (b *GroupBooks) frontRows() iter.Seq2[[]any, error] {
+// frontRows are the rows of the sheet plants for a workbook, of those of its columns.
+func (b *GroupBooks) frontRows(places []int) iter.Seq2[[]any, error] {
 	return func(yield func([]any, error) bool) {
 		for _, row := range b.front {
-			if !yield(workbookCells(slices.Clone(row)), nil) {
+			cells := make([]any, len(places))
+			for i, place := range places {
+				cells[i] = row[place]
+			}
+			if !yield(workbookCells(cells), nil) {
 				return
 			}
 		}
