@@ -175,34 +175,19 @@ func remaining(plants []*groupPlant) []*groupPlant {
 }
 
 // openGroupPlant opens the plant's warehouse locked, with so many threads of the engine where
-// the environment doesn't say how many. One
-// whose ledgers are of another version or plant.toml is refused: its sheets would mix with
-// those of the others.
+// the environment doesn't say how many. One whose ledgers are of another version or plant.toml
+// is refused: its sheets would mix with those of the others.
 func (p *program) openGroupPlant(ctx context.Context, one *groupPlant, threads int) (*warehouse.Warehouse, error) {
 	var prepare []string
 	if os.Getenv(warehouse.ThreadsVariable) == "" {
 		prepare = []string{fmt.Sprintf("SET threads=%d", threads)}
 	}
-	w, err := p.openLocked(ctx, one.folder, prepare...)
-	if err != nil {
-		return nil, err
+	w, stale, err := p.openBuilt(ctx, one.folder, prepare...)
+	if err != nil || !stale {
+		return w, err
 	}
-	built, err := warehouse.LedgersBuilt(ctx, w.DB)
-	if err == nil && !built {
-		err = warehouse.NothingImported()
-	}
-	stale := false
-	if err == nil {
-		stale, err = warehouse.LedgersStale(ctx, w.DB, one.folder.settings)
-	}
-	if err == nil && stale {
-		err = problem.List{{What: "plant.toml or the program has changed since its ledgers were built", Code: codeStalePlant,
-			Hint: "build them anew: trusstally run --plant " + one.path}}
-	}
-	if err != nil {
-		return nil, errors.Join(err, w.Close())
-	}
-	return w, nil
+	return nil, errors.Join(problem.List{{What: "plant.toml or the program has changed since its ledgers were built", Code: codeStalePlant,
+		Hint: "build them anew: trusstally run --plant " + one.path}}, w.Close())
 }
 
 // groupPeriod is the week of the label, or without one the newest week that has ended in which

@@ -15,8 +15,8 @@ func (p *program) importCommand() *cobra.Command {
 	var dryRun, acceptRemovals, propose bool
 	command := &cobra.Command{
 		Use:   "import FILE…",
-		Short: "Read files into the warehouse and rebuild the ledgers",
-		Long: `Reads CSV and XLSX files into the plant's warehouse and rebuilds the ledgers, in
+		Short: "Read files into the warehouse and bring the ledgers up to date",
+		Long: `Reads CSV and XLSX files into the plant's warehouse and brings the ledgers up to date, in
 one step that happens wholly or not at all. A file belongs to the feed whose name begins
 its own (timecards-2026-11.csv), or that --feed or plant.toml names.
 

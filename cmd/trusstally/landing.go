@@ -53,7 +53,7 @@ func (l *landed) problems() problem.List {
 	return all
 }
 
-// land reads the files into the warehouse and rebuilds the ledgers, in one transaction.
+// land reads the files into the warehouse and brings the ledgers up to date, in one transaction.
 // A file that is refused as a whole changes nothing and the others go on. With dryRun
 // everything is rolled back at the end. The caller holds the plant's lock.
 func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptRemovals, dryRun bool) (*landed, error) {
@@ -70,43 +70,45 @@ func (p *program) land(ctx context.Context, f *folder, files []incoming, acceptR
 		return nil, err
 	}
 	defer os.RemoveAll(temporary)
-	result, err := p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, true)
-	if err != nil && warehouse.OutOfMemory(err) {
+	result, bound, err := p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, p.landingMiB())
+	if err != nil && bound && warehouse.OutOfMemory(err) {
 		// More than the bound lets be put on disk: once more, with all the memory that there is.
-		result, err = p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, false)
+		result, _, err = p.landOnce(ctx, w, f, files, acceptRemovals, dryRun, temporary, func(int) int { return 0 })
 	}
 	return result, err
 }
 
-// landOnce is land in one transaction, with bounded memory while files are read or without.
-func (p *program) landOnce(ctx context.Context, w *warehouse.Warehouse, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string, bounded bool) (*landed, error) {
-	lift, err := w.BoundMemory(ctx, p.landingMiB(bounded))
+// landOnce is land in one transaction, with that bound of memory while files are read. bound
+// says that it still held at the end: an error came up while files were read.
+func (p *program) landOnce(ctx context.Context, w *warehouse.Warehouse, f *folder, files []incoming, acceptRemovals, dryRun bool, temporary string, miB func(threads int) int) (result *landed, bound bool, err error) {
+	lift, err := w.BoundMemory(ctx, miB)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
+	bound = true
 	tx, err := w.DB.BeginTx(ctx, nil)
 	if err != nil {
-		return nil, err
+		return nil, bound, err
 	}
-	result, err := p.landInside(ctx, tx, f, files, acceptRemovals, dryRun, temporary, func() error { return lift(tx) })
+	result, err = p.landInside(ctx, tx, f, files, acceptRemovals, dryRun, temporary, func() error {
+		bound = false
+		return lift(tx)
+	})
 	switch {
 	case err != nil:
-		return nil, errors.Join(err, tx.Rollback(), lift(w.DB), f.settleRejects(ctx, w.DB))
+		return nil, bound, errors.Join(err, tx.Rollback(), lift(w.DB), f.settleRejects(ctx, w.DB))
 	case dryRun:
-		return result, tx.Rollback()
+		return result, bound, tx.Rollback()
 	}
 	if err := tx.Commit(); err != nil {
-		return nil, err
+		return nil, bound, err
 	}
-	return result, f.settleRejects(ctx, w.DB)
+	return result, bound, f.settleRejects(ctx, w.DB)
 }
 
-// landingMiB is the bound of memory while files are read, in MiB by threads; 0 is none.
-func (p *program) landingMiB(bounded bool) func(int) int {
-	switch {
-	case !bounded:
-		return func(int) int { return 0 }
-	case p.boundMiB != nil:
+// landingMiB is the bound of memory while files are read, in MiB by threads.
+func (p *program) landingMiB() func(int) int {
+	if p.boundMiB != nil {
 		return p.boundMiB
 	}
 	return warehouse.LandingMiB

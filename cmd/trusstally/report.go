@@ -123,24 +123,32 @@ Sheets that hold wages need --wages.`,
 	return command
 }
 
-// openForReading opens the warehouse locked, and says when its ledgers were built with
-// another plant.toml.
-func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
-	w, err := p.openLocked(ctx, f)
-	if err != nil {
-		return nil, err
+// openBuilt opens the warehouse locked, after prepare, and says whether its ledgers were built
+// with another plant.toml or by another version. One in which none were built is a
+// problem.List.
+func (p *program) openBuilt(ctx context.Context, f *folder, prepare ...string) (w *warehouse.Warehouse, stale bool, err error) {
+	if w, err = p.openLocked(ctx, f, prepare...); err != nil {
+		return nil, false, err
 	}
 	// A dry run of the first import leaves a warehouse in which nothing was built.
 	built, err := warehouse.LedgersBuilt(ctx, w.DB)
 	if err == nil && !built {
 		err = warehouse.NothingImported()
 	}
-	stale := false
 	if err == nil {
 		stale, err = warehouse.LedgersStale(ctx, w.DB, f.settings)
 	}
 	if err != nil {
-		w.Close()
+		return nil, false, errors.Join(err, w.Close())
+	}
+	return w, stale, nil
+}
+
+// openForReading opens the warehouse locked, and says when its ledgers were built with
+// another plant.toml.
+func (p *program) openForReading(ctx context.Context, f *folder) (*warehouse.Warehouse, error) {
+	w, stale, err := p.openBuilt(ctx, f)
+	if err != nil {
 		return nil, err
 	}
 	if stale {

@@ -22,8 +22,8 @@ func (p *program) weeklyCommand() *cobra.Command {
 	var strict bool
 	command := &cobra.Command{
 		Use:   "run",
-		Short: "Read inbox/, rebuild the ledgers, write the books of the week",
-		Long: `Reads every file in inbox/ and moves it to archive/, rebuilds the ledgers, checks
+		Short: "Read inbox/, bring the ledgers up to date, write the books of the week",
+		Long: `Reads every file in inbox/ and moves it to archive/, brings the ledgers up to date, checks
 that they balance, and writes the books of the week to books/WEEK and the
 month-end book of the last full month to books/MONTH. Beside the week's books it
 writes index.html, a page with their findings, main figures and charts, and

@@ -185,11 +185,16 @@ SELECT i.invoiced_on, i.invoiced_on, 'billing', NULL, i.job, usd_to_cents(i.amou
 FROM invoices AS i;
 COMMENT ON VIEW steps.postings_now IS 'the dollar ledger before closed months are put in; holds wages';
 
+-- Feeds with few rows whose dollars can change on any day, whatever day their files bring: a
+-- job's revenue from the start when its price changes. They are renewed whole.
+CREATE OR REPLACE MACRO moves_any_day(feed) AS
+    feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay');
+
 -- grain: one posting. Closed months stand as they were closed; what they would be now less
 -- what they were is posted on the first open day, and keeps its day in original_on.
--- renewed: original_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
--- reads: steps.postings_now where posted_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
--- reads: closed_dollars where original_on >= open_since OR feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay')
+-- renewed: original_on >= open_since OR moves_any_day(feed)
+-- reads: steps.postings_now where posted_on >= open_since OR moves_any_day(feed)
+-- reads: closed_dollars where original_on >= open_since OR moves_any_day(feed)
 CREATE OR REPLACE TABLE dollar_ledger AS
 WITH closed AS (
     SELECT coalesce(max(until_on), DATE '1900-01-01') AS until_on FROM closed_months

@@ -34,13 +34,6 @@ FROM steps.board_moves
 WHERE moved_on < since
 GROUP BY size, species, grade, length_16ths;
 
--- grain: one job whose list of trusses or parts is new or another
-CREATE OR REPLACE TEMP TABLE listed_jobs AS
-SELECT job FROM trusses WHERE import_id IN (SELECT import_id FROM new_imports)
-UNION SELECT job FROM history.trusses WHERE superseded_by IN (SELECT import_id FROM new_imports)
-UNION SELECT job FROM cut_pieces WHERE import_id IN (SELECT import_id FROM new_imports)
-UNION SELECT job FROM history.cut_pieces WHERE superseded_by IN (SELECT import_id FROM new_imports);
-
 -- grain: one return of a renewed day, and batch of its job
 CREATE OR REPLACE TEMP TABLE returned_for AS
 SELECT u.job, coalesce(u.batch, b.batch) AS batch, u.corrects, u.station
@@ -58,5 +51,5 @@ WHERE u.used_at::DATE >= since AND u.boards < 0;
 CREATE OR REPLACE TEMP TABLE dollars_before AS
 SELECT job, count(*) AS rows, sum(hash(d)::HUGEINT) AS hashes
 FROM dollar_ledger AS d
-WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') AND job IS NOT NULL
+WHERE moves_any_day(feed) AND job IS NOT NULL
 GROUP BY job;

@@ -1,5 +1,5 @@
 -- What reaches over the first renewed day: the earliest day that must be renewed with it.
--- Empty where the days before it stay as they are.
+-- NULL where the days before it stay as they are.
 WITH new_completions AS (
     SELECT * FROM completions WHERE coalesce(finished_at::DATE, shift_date) >= since
 ),
@@ -161,4 +161,4 @@ reaches AS (
     FROM old_built AS c
     SEMI JOIN new_sawn AS n ON n.job = c.job AND n.truss = c.truss
 )
-SELECT min(least(day, since - 1)) AS day FROM reaches
+SELECT arg_min(what, day) AS what, min(least(day, since - 1)) AS day FROM reaches

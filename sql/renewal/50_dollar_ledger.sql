@@ -11,7 +11,7 @@ FROM dollars_before AS b
 FULL JOIN (
     SELECT job, count(*) AS rows, sum(hash(d)::HUGEINT) AS hashes
     FROM dollar_ledger AS d
-    WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') AND job IS NOT NULL
+    WHERE moves_any_day(feed) AND job IS NOT NULL
     GROUP BY job
 ) AS a ON a.job = b.job
 WHERE (a.rows, a.hashes) IS DISTINCT FROM (b.rows, b.hashes);
@@ -21,7 +21,7 @@ SET VARIABLE first_dollar_day = (
     FROM (
         SELECT d.posted_on FROM steps.job_days AS d SEMI JOIN renewed_jobs AS n ON n.job = d.job
         UNION ALL
-        SELECT posted_on FROM dollar_ledger WHERE feed IN ('jobs', 'invoices', 'job_costs', 'opening_wip', 'overheads', 'other_pay') AND job IN (SELECT job FROM renewed_jobs)
+        SELECT posted_on FROM dollar_ledger WHERE moves_any_day(feed) AND job IN (SELECT job FROM renewed_jobs)
         UNION ALL
         SELECT since
     )

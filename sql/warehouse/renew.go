@@ -22,7 +22,7 @@ import (
 //
 // It returns the first renewed day, zero where everything was built anew.
 func RenewLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, newImports []int64) (time.Time, error) {
-	since, err := renewedSince(ctx, tx, settings, newImports)
+	since, _, err := renewedSince(ctx, tx, settings, newImports)
 	if err != nil {
 		return time.Time{}, fmt.Errorf("find the first day to renew: %w", err)
 	}
@@ -37,52 +37,45 @@ func RenewLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, new
 const mostReaches = 30
 
 // renewedSince is the first day of a workweek from which on the ledgers can be renewed, or
-// zero. Under a moving average and where boards are backflushed each day hands on to all later
-// ones; where a workday does not begin at midnight a day belongs to two.
-func renewedSince(ctx context.Context, tx *sql.Tx, settings *plant.Settings, newImports []int64) (time.Time, error) {
+// zero, and what moved it back. Under a moving average and where boards are backflushed each
+// day hands on to all later ones; where a workday does not begin at midnight a day belongs to
+// two.
+func renewedSince(ctx context.Context, tx *sql.Tx, settings *plant.Settings, newImports []int64) (since time.Time, movedBy []string, err error) {
 	if settings.Lumber.Costing == "average" || settings.Lumber.Usage == "backflush" || settings.WeekStartAt != 0 {
-		return time.Time{}, nil
+		return since, nil, nil
 	}
-	texts := make([]string, len(newImports))
+	ids := make([]string, len(newImports))
 	for i, id := range newImports {
-		texts[i] = strconv.FormatInt(id, 10)
+		ids[i] = strconv.FormatInt(id, 10)
 	}
-	_, err := tx.ExecContext(ctx, "CREATE OR REPLACE TEMP TABLE new_imports AS SELECT unnest(["+strings.Join(texts, ", ")+"]::BIGINT[]) AS import_id")
+	_, err = tx.ExecContext(ctx, "CREATE OR REPLACE TEMP TABLE new_imports AS SELECT unnest(["+strings.Join(ids, ", ")+"]::BIGINT[]) AS import_id")
 	if err != nil {
-		return time.Time{}, err
+		return since, nil, err
 	}
-	touched, err := sqlText("renewal/00_touched.sql")
+	if err := runFile(ctx, tx, "renewal/00_listed.sql"); err != nil {
+		return since, nil, err
+	}
+	touched, err := sqlText("renewal/01_touched.sql")
 	if err != nil {
-		return time.Time{}, err
+		return since, nil, err
 	}
 	reaches, err := sqlText("renewal/05_reaches.sql")
 	if err != nil {
-		return time.Time{}, err
+		return since, nil, err
 	}
 	// Without a touched day the newest week is renewed, which is little.
-	since, err := weekOf(ctx, tx, "SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= coalesce(("+touched+"), DATE '9999-12-31')")
-	for range mostReaches {
-		if err != nil || since.IsZero() {
-			return time.Time{}, err
+	var week sql.NullTime
+	err = tx.QueryRowContext(ctx, "SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= coalesce(("+touched+"), DATE '9999-12-31')").Scan(&week)
+	for n := 0; err == nil && week.Valid && n < mostReaches; n++ {
+		since = week.Time
+		var what sql.NullString
+		err = tx.QueryRowContext(ctx, "SELECT r.what, (SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= r.day) FROM ("+renewal{since: since}.put(reaches)+") AS r").Scan(&what, &week)
+		if err == nil && !what.Valid {
+			return since, movedBy, nil
 		}
-		var reached, day sql.NullTime
-		err := tx.QueryRowContext(ctx, "SELECT r.day, (SELECT max(workweek_start) FROM workweeks WHERE workweek_start <= r.day) FROM ("+renewal{since: since}.put(reaches)+") AS r").Scan(&day, &reached)
-		if err != nil {
-			return time.Time{}, err
-		}
-		if !day.Valid {
-			return since, nil
-		}
-		since = reached.Time // before the calendar begins: zero
+		movedBy = append(movedBy, what.String)
 	}
-	return time.Time{}, err
-}
-
-// weekOf reads one day, zero for NULL.
-func weekOf(ctx context.Context, tx *sql.Tx, query string) (time.Time, error) {
-	var day sql.NullTime
-	err := tx.QueryRowContext(ctx, query).Scan(&day)
-	return day.Time, err
+	return time.Time{}, movedBy, err // nothing before the calendar begins can be kept
 }
 
 // renewal is the first renewed day and how many rows of each table are kept.
@@ -145,17 +138,9 @@ func (r renewal) prepare(ctx context.Context, tx *sql.Tx, name string, told func
 		if _, err := tx.ExecContext(ctx, r.put(one.text)); err != nil {
 			return fmt.Errorf("sql/renewal/%s:%d: %w", name, one.line, err)
 		}
-		r.tell(told, "renewal/"+name, one, began)
+		tellTime(told, "renewal/"+name, one, began)
 	}
 	return nil
-}
-
-// tell tells how long a statement took.
-func (r renewal) tell(told func(StatementTime), file string, one statement, began time.Time) {
-	if told != nil {
-		first, _, _ := strings.Cut(one.text, "\n")
-		told(StatementTime{File: file, Line: one.line, First: first, Took: time.Since(began)})
-	}
 }
 
 // run renews what one file makes, statement by statement.
@@ -170,7 +155,7 @@ func (r renewal) run(ctx context.Context, tx *sql.Tx, file string, told func(Sta
 		if err != nil {
 			return fmt.Errorf("renew sql/%s:%d: %w", file, one.line, err)
 		}
-		r.tell(told, file, one, began)
+		tellTime(told, file, one, began)
 	}
 	return nil
 }

@@ -1,6 +1,9 @@
 package warehouse
 
 import (
+	"maps"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -68,5 +71,23 @@ func TestRenewedLines(t *testing.T) {
 	}
 	if lines == 0 {
 		t.Error("nothing says what is renewed")
+	}
+}
+
+// TestNumberedTables: a table whose rows go on from the number of those kept is one of numbered,
+// or its rows would have no numbers where ledgers are built from scratch.
+func TestNumberedTables(t *testing.T) {
+	used := map[string]bool{}
+	for _, file := range filesIn("ledgers") {
+		text, err := sqlText(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, found := range regexp.MustCompile(`getvariable\('kept_([a-z_]+)'\)`).FindAllStringSubmatch(text, -1) {
+			used[found[1]] = true
+		}
+	}
+	if diff := cmp.Diff(slices.Sorted(slices.Values(numbered)), slices.Sorted(maps.Keys(used))); diff != "" {
+		t.Errorf("numbered, and what the SQL numbers: %s", diff)
 	}
 }

@@ -18,6 +18,14 @@ type StatementTime struct {
 	Took  time.Duration
 }
 
+// tellTime tells how long a statement took that was begun then; nothing where nobody listens.
+func tellTime(told func(StatementTime), file string, one statement, began time.Time) {
+	if told != nil {
+		first, _, _ := strings.Cut(one.text, "\n")
+		told(StatementTime{File: file, Line: one.line, First: first, Took: time.Since(began)})
+	}
+}
+
 // TimeLedgers is BuildLedgers, statement by statement, and tells how long each took. What
 // Go does between them, and files that are repeated, are in none.
 func TimeLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, told func(StatementTime)) error {
@@ -34,21 +42,21 @@ func TimeLedgers(ctx context.Context, tx *sql.Tx, settings *plant.Settings, told
 			if _, err := tx.ExecContext(ctx, statement.text); err != nil {
 				return fmt.Errorf("sql/%s:%d: %w", file, statement.line, err)
 			}
-			first, _, _ := strings.Cut(statement.text, "\n")
-			told(StatementTime{File: file, Line: statement.line, First: first, Took: time.Since(began)})
+			tellTime(told, file, statement, began)
 		}
 		return nil
 	})
 }
 
-// TimeRenewal is RenewLedgers, and tells how long each statement took.
+// TimeRenewal is RenewLedgers, and tells how long each statement took and what moved the first
+// renewed day back.
 func TimeRenewal(ctx context.Context, tx *sql.Tx, settings *plant.Settings, newImports []int64, told func(StatementTime)) (time.Time, error) {
 	began := time.Now()
-	since, err := renewedSince(ctx, tx, settings, newImports)
+	since, reaches, err := renewedSince(ctx, tx, settings, newImports)
 	if err != nil {
 		return since, err
 	}
-	told(StatementTime{File: "ledgers/first-day", First: "to " + since.Format("2006-01-02"), Took: time.Since(began)})
+	told(StatementTime{File: "ledgers/first-day", First: since.Format("2006-01-02") + " " + strings.Join(reaches, ", "), Took: time.Since(began)})
 	if since.IsZero() {
 		return since, TimeLedgers(ctx, tx, settings, told)
 	}

@@ -31,14 +31,8 @@ other_days AS (
     UNION ALL SELECT least(workweek_start, earned_from), import_id, import_line, superseded_by FROM history.other_pay
 ),
 -- A list of trusses counts from the first day on which its job was worked on.
-listed AS (
-    SELECT job FROM trusses WHERE import_id IN (SELECT import_id FROM new_imports)
-    UNION SELECT job FROM history.trusses WHERE superseded_by IN (SELECT import_id FROM new_imports)
-    UNION SELECT job FROM cut_pieces WHERE import_id IN (SELECT import_id FROM new_imports)
-    UNION SELECT job FROM history.cut_pieces WHERE superseded_by IN (SELECT import_id FROM new_imports)
-),
 listed_batches AS (
-    SELECT DISTINCT c.batch FROM completions AS c SEMI JOIN listed AS l ON l.job = c.job WHERE c.batch IS NOT NULL
+    SELECT DISTINCT c.batch FROM completions AS c SEMI JOIN listed_jobs AS l ON l.job = c.job WHERE c.batch IS NOT NULL
 ),
 days_of AS (
     SELECT * FROM timecard_days
@@ -56,9 +50,9 @@ touched AS (
     JOIN row_places AS p ON p.import_id = d.import_id AND p.import_line = d.import_line
     WHERE p.placed_by IN (SELECT import_id FROM new_imports)
     UNION ALL
-    SELECT coalesce(c.finished_at::DATE, c.shift_date) FROM completions AS c SEMI JOIN listed AS l ON l.job = c.job
+    SELECT coalesce(c.finished_at::DATE, c.shift_date) FROM completions AS c SEMI JOIN listed_jobs AS l ON l.job = c.job
     UNION ALL
-    SELECT u.used_at::DATE FROM lumber_usage AS u SEMI JOIN listed AS l ON l.job = u.job
+    SELECT u.used_at::DATE FROM lumber_usage AS u SEMI JOIN listed_jobs AS l ON l.job = u.job
     UNION ALL
     SELECT u.used_at::DATE FROM lumber_usage AS u SEMI JOIN listed_batches AS b ON b.batch = u.batch
 )
